@@ -1,0 +1,2 @@
+//! Embeds the clause library.
+fn main() {}

@@ -1,0 +1,137 @@
+//! The TOML at the head of a sheet.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::{SourceFile, Span};
+use serde::Deserialize;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Whether a sheet is a calculation or a clause.
+#[derive(Copy, Clone, Debug, Default, Eq, PartialEq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SheetKind {
+    /// Rendered as a page.
+    #[default]
+    Calculation,
+    /// Used by other sheets.
+    Clause,
+}
+
+/// The keys of the front matter; empty where absent.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct FrontMatter {
+    /// Calculation or clause.
+    pub kind: SheetKind,
+    /// Title (ISO 7200).
+    pub title: String,
+    /// Identification number (ISO 7200).
+    pub number: String,
+    /// Revision (ISO 7200).
+    pub revision: String,
+    /// Date of issue (ISO 7200).
+    pub date: String,
+    /// Creator (ISO 7200).
+    pub creator: String,
+    /// Approver (ISO 7200).
+    pub approver: String,
+    /// Document status (ISO 7200).
+    pub status: String,
+    /// Legal owner (ISO 7200).
+    pub owner: String,
+    /// What the calculation is to show.
+    pub purpose: String,
+    /// For what it holds, and for what not.
+    pub scope: String,
+    /// Significant figures shown.
+    pub figures: Option<usize>,
+    /// Clause: the standard.
+    pub standard: String,
+    /// Clause: its number in the standard.
+    pub clause: String,
+    /// Clause: version of this sheet.
+    pub version: String,
+    /// Clause: what its formulas were read from.
+    pub basis: String,
+}
+
+impl FrontMatter {
+    /// Reads the TOML in a range of the file and checks that what a sheet of its kind needs is there.
+    pub(super) fn read(source: &Arc<SourceFile>, range: Option<Range<usize>>, findings: &mut Vec<Diagnostic>) -> Self {
+        let Some(range) = range else {
+            if findings.is_empty() {
+                let finding = Diagnostic::error(
+                    Code::FrontMatter,
+                    source,
+                    Span::default(),
+                    "this sheet has no front matter",
+                )
+                .help("open it with a `+++` line, TOML with `title`, `number`, `revision`, `purpose` and `scope`, and a `+++` line");
+                findings.push(finding);
+            }
+            return Self::default();
+        };
+        let text = source.text.get(range.clone()).unwrap_or("");
+        let front: Self = match toml::from_str(text) {
+            Ok(front) => front,
+            Err(error) => {
+                let at = error.span().unwrap_or(0..0);
+                let span = Span::new(range.start + at.start, range.start + at.end);
+                let message = format!("the front matter cannot be read: {}", error.message().replace('\n', "; "));
+                findings.push(Diagnostic::error(Code::FrontMatter, source, span, message));
+                return Self::default();
+            }
+        };
+        let span = Span::new(range.start, range.start);
+        for (key, value) in front.required() {
+            if value.trim().is_empty() {
+                findings.push(missing(source, span, key));
+            }
+        }
+        if front.figures.is_some_and(|figures| !(2..=12).contains(&figures)) {
+            let finding = Diagnostic::error(Code::FrontMatter, source, span, "`figures` must be from 2 to 12");
+            findings.push(finding);
+        }
+        front
+    }
+
+    fn required(&self) -> Vec<(&'static str, &str)> {
+        match self.kind {
+            SheetKind::Calculation => vec![
+                ("title", &self.title),
+                ("number", &self.number),
+                ("revision", &self.revision),
+                ("purpose", &self.purpose),
+                ("scope", &self.scope),
+            ],
+            SheetKind::Clause => vec![
+                ("title", &self.title),
+                ("standard", &self.standard),
+                ("clause", &self.clause),
+                ("version", &self.version),
+                ("scope", &self.scope),
+                ("basis", &self.basis),
+            ],
+        }
+    }
+}
+
+fn missing(source: &Arc<SourceFile>, span: Span, key: &str) -> Diagnostic {
+    let (code, what, example) = match key {
+        "purpose" => (
+            Code::MissingStatement,
+            "does not say what it is for",
+            "purpose = \"To show that the base at grid B4 resists wind uplift.\"",
+        ),
+        "scope" => (
+            Code::MissingStatement,
+            "does not say what it covers",
+            "scope = \"Four anchors in cracked C25/30; static loads; no fire or seismic action.\"",
+        ),
+        "basis" => (Code::FrontMatter, "does not say what its formulas were read from", "basis = \"…\""),
+        _ => (Code::FrontMatter, "lacks a required key", ""),
+    };
+    let finding = Diagnostic::error(code, source, span, format!("this sheet {what}: `{key}`"));
+    let example = if example.is_empty() { format!("{key} = \"…\"") } else { example.to_owned() };
+    finding.help(format!("add `{example}` to the front matter"))
+}

@@ -1,0 +1,5 @@
+//! Soleplate.
+pub mod diagnostic;
+pub mod document;
+pub mod syntax;
+pub mod text;

@@ -1,0 +1,2 @@
+//! The `soleplate` command.
+fn main() {}

@@ -1,0 +1,22 @@
+//! The language of the blocks: text to syntax tree and diagnostics, never failing.
+//!
+//! 1. [`lexer`] cuts a block's text into tokens with places in the file;
+//! 2. [`statement`] reads statements and carries on behind a mistake;
+//! 3. [`expression`] reads expressions by binding power;
+//! 4. [`print`] writes a tree back as text, which reads again as the same tree.
+//!
+//! Nothing here knows units, kinds or values: `25 N/mm²` is a number and some text.
+
+mod expression;
+mod lexer;
+mod print;
+mod statement;
+#[cfg(test)]
+mod tests;
+mod token;
+mod tree;
+
+pub use print::{print_expression, print_giving, print_reference, print_statement};
+pub use statement::{parse_block, parse_literal};
+pub use token::KEYWORDS;
+pub use tree::*;

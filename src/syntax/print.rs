@@ -1,0 +1,256 @@
+//! A tree written back as text, which reads again as the same tree.
+
+use super::tree::*;
+use std::fmt::Write;
+
+/// An expression in the language, with no more parentheses than its structure needs.
+pub fn print_expression(expression: &Expression) -> String {
+    let mut out = String::new();
+    write_expression(&mut out, expression, 0);
+    out
+}
+
+fn write_expression(out: &mut String, expression: &Expression, least_power: u8) {
+    match &expression.kind {
+        ExpressionKind::Number(digits, None) => {
+            in_parentheses(out, least_power == u8::MAX, |out| out.push_str(digits));
+        }
+        // A power or a field behind a unit would be read as part of it.
+        ExpressionKind::Number(digits, Some(unit)) => {
+            in_parentheses(out, least_power >= u8::MAX - 1, |out| {
+                let _ = write!(out, "{digits} {}", unit.node);
+            });
+        }
+        ExpressionKind::Truth(value) => {
+            in_parentheses(out, least_power == u8::MAX, |out| out.push_str(if *value { "yes" } else { "no" }));
+        }
+        ExpressionKind::Name(name) => out.push_str(name),
+        ExpressionKind::Field(of, field) => {
+            write_expression(out, of, u8::MAX);
+            let _ = write!(out, ".{}", field.node);
+        }
+        ExpressionKind::Index(of, index) => {
+            write_expression(out, of, u8::MAX);
+            let _ = write!(out, "[{}]", index.node);
+        }
+        ExpressionKind::List(items) => write_items(out, "[", items, "]"),
+        ExpressionKind::Call(name, arguments) => {
+            out.push_str(&name.node);
+            write_items(out, "(", arguments, ")");
+        }
+        ExpressionKind::Unary(operator, operand) => {
+            let (text, power) = match operator {
+                UnaryOperator::Minus => ("-", UNARY_MINUS_POWER),
+                UnaryOperator::Not => ("not ", NOT_POWER),
+            };
+            in_parentheses(out, power < least_power, |out| {
+                out.push_str(text);
+                write_expression(out, operand, power);
+            });
+        }
+        ExpressionKind::Binary(operator, left, right) => {
+            let (left_power, right_power) = operator.binding_power();
+            in_parentheses(out, left_power.min(right_power) < least_power, |out| {
+                // A sign before the base of a power would be read as outside it, and comparisons do not chain.
+                let left_least = if *operator == BinaryOperator::Power {
+                    u8::MAX - 1
+                } else if operator.is_comparison() {
+                    left_power + 1
+                } else {
+                    left_power
+                };
+                write_expression(out, left, left_least);
+                match operator {
+                    BinaryOperator::Power => out.push('^'),
+                    other => {
+                        let _ = write!(out, " {} ", other.text());
+                    }
+                }
+                write_expression(out, right, right_power);
+            });
+        }
+        ExpressionKind::Unreadable => out.push('?'),
+    }
+}
+
+fn in_parentheses(out: &mut String, needed: bool, inner: impl FnOnce(&mut String)) {
+    if needed {
+        out.push('(');
+    }
+    inner(out);
+    if needed {
+        out.push(')');
+    }
+}
+
+fn write_items(out: &mut String, open: &str, items: &[Expression], close: &str) {
+    out.push_str(open);
+    for (at, item) in items.iter().enumerate() {
+        if at > 0 {
+            out.push_str(", ");
+        }
+        write_expression(out, item, 0);
+    }
+    out.push_str(close);
+}
+
+/// A statement in the language.
+pub fn print_statement(statement: &Statement) -> String {
+    let mut out = String::new();
+    let suffix = &statement.suffix;
+    // Tables and cases are followed by lines of their own, so that their suffixes stand before those.
+    let mut rows = String::new();
+    match &statement.kind {
+        StatementKind::Define { name, value } => {
+            let _ = write!(out, "{} = ", name.node);
+            write_definition(&mut out, &mut rows, value);
+        }
+        StatementKind::Require(condition) => {
+            let _ = write!(out, "require {}", print_expression(condition));
+        }
+        StatementKind::Verify(check) => out.push_str(&print_expression(check)),
+        StatementKind::Takes { name, kind } => {
+            let _ = write!(out, "takes {} : {}", name.node, print_kind(kind));
+        }
+        StatementKind::Gives(name) => {
+            let _ = write!(out, "gives {}", name.node);
+        }
+        StatementKind::Use(used) => {
+            let _ = write!(out, "use {}", used.path.node);
+            write_bindings(&mut out, &used.with);
+            for (at, (name, alias)) in used.gives.iter().enumerate() {
+                out.push_str(if at == 0 { " gives " } else { ", " });
+                out.push_str(&name.node);
+                if alias.node != name.node {
+                    let _ = write!(out, " as {}", alias.node);
+                }
+            }
+        }
+        StatementKind::Figure { name, with } => {
+            out.push_str(&name.node);
+            if let Some(words) = &suffix.description {
+                let _ = write!(out, " \"{}\"", words.node);
+            }
+            write_bindings(&mut out, with);
+        }
+    }
+    write_suffix(&mut out, suffix, matches!(statement.kind, StatementKind::Figure { .. }));
+    if let Some(reference) = &suffix.reference {
+        let _ = write!(out, " @ {}", print_reference(reference));
+    }
+    out.push_str(&rows);
+    out
+}
+
+/// A reference with its mark.
+pub fn print_reference(reference: &Reference) -> String {
+    match &reference.mark {
+        None => reference.text.clone(),
+        Some(mark) if mark.reason.is_empty() => format!("{} [{}]", reference.text, mark.kind.words()),
+        Some(mark) => format!("{} [{}: {}]", reference.text, mark.kind.words(), mark.reason),
+    }
+}
+
+fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
+    match value {
+        Definition::Expression(expression) => write_expression(out, expression, 0),
+        Definition::Data(path) => {
+            let _ = write!(out, "data \"{}\"", path.node);
+        }
+        Definition::Cases(branches) => {
+            out.push_str("cases");
+            for branch in branches {
+                let _ = match &branch.condition {
+                    Some(condition) => write!(
+                        rows,
+                        "\n    {} when {}",
+                        print_expression(&branch.value),
+                        print_expression(condition)
+                    ),
+                    None => write!(rows, "\n    {} otherwise", print_expression(&branch.value)),
+                };
+            }
+        }
+        Definition::Table(table) => {
+            out.push_str("table ");
+            for (at, (name, unit)) in table.columns.iter().enumerate() {
+                if at > 0 {
+                    out.push_str(", ");
+                }
+                out.push_str(&name.node);
+                if let Some(unit) = unit {
+                    let _ = write!(out, " in {}", unit.node);
+                }
+            }
+            for (label, cells) in &table.rows {
+                let cells: Vec<String> = cells.iter().map(print_expression).collect();
+                let _ = write!(rows, "\n    {}: {}", label.node, cells.join(", "));
+            }
+        }
+    }
+}
+
+fn write_bindings(out: &mut String, with: &[Binding]) {
+    for (at, binding) in with.iter().enumerate() {
+        out.push_str(if at == 0 { " with " } else { ", " });
+        let _ = write!(out, "{} = {}", binding.name.node, print_expression(&binding.value));
+    }
+}
+
+fn write_suffix(out: &mut String, suffix: &Suffix, described: bool) {
+    if let Some(giving) = &suffix.giving {
+        let _ = write!(out, " {}", print_giving(giving));
+    }
+    if let Some(unit) = &suffix.unit {
+        let _ = write!(out, " in {}", unit.node);
+    }
+    if let Some(figures) = &suffix.figures {
+        let _ = write!(out, " to {} figures", figures.node);
+    }
+    if let Some(words) = suffix.among.as_ref() {
+        let words: Vec<&str> = words.iter().map(|word| word.node.as_str()).collect();
+        let _ = write!(out, " among {}", words.join(", "));
+    }
+    if let Some((low, high)) = &suffix.within {
+        let _ = write!(out, " within {} to {}", print_expression(low), print_expression(high));
+    }
+    if let Some(words) = suffix.description.as_ref().filter(|_| !described) {
+        let _ = write!(out, " \"{}\"", words.node);
+    }
+    if let Some(applies) = &suffix.applies {
+        let _ = write!(
+            out,
+            " when {} otherwise \"{}\"",
+            print_expression(&applies.condition),
+            applies.reason.node
+        );
+    }
+}
+
+/// `giving N with f_ck in N/mm², h_ef in mm`.
+pub fn print_giving(giving: &Giving) -> String {
+    let with: Vec<String> = giving
+        .with
+        .iter()
+        .map(|(name, unit)| format!("{} in {}", name.node, unit.node))
+        .collect();
+    format!("giving {} with {}", giving.unit.node, with.join(", "))
+}
+
+fn print_kind(kind: &KindText) -> String {
+    match kind {
+        KindText::Dimension(name) => name.node.clone(),
+        KindText::Unit(unit) => format!("in {}", unit.node),
+        KindText::Truth => "yes/no".to_owned(),
+        KindText::Word => "word".to_owned(),
+        KindText::List(of) => format!("list of {}", print_kind(of)),
+        KindText::Table(columns) => {
+            let columns: Vec<String> = columns
+                .iter()
+                .map(|(name, kind)| format!("{} {}", name.node, print_kind(kind)))
+                .collect();
+            format!("table of {}", columns.join(", "))
+        }
+        KindText::Data => "data".to_owned(),
+    }
+}

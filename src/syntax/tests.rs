@@ -1,0 +1,174 @@
+use super::*;
+use crate::document::{BlockKind, BlockText};
+use crate::text::{SourceFile, Span};
+use proptest::prelude::*;
+
+fn parse(kind: BlockKind, text: &str) -> (Vec<Statement>, Vec<String>) {
+    let source = SourceFile::new("sheet.md", text);
+    let (statements, findings) = parse_block(kind, &BlockText::at(text, 0), &source);
+    (statements, findings.iter().map(|d| d.message.clone()).collect())
+}
+
+fn expression(text: &str) -> String {
+    let (statements, findings) = parse(BlockKind::Derive, &format!("x = {text}"));
+    assert!(findings.is_empty(), "{text}: {findings:?}");
+    match &statements[0].kind {
+        StatementKind::Define {
+            value: Definition::Expression(expression),
+            ..
+        } => outline(expression),
+        other => panic!("{other:?}"),
+    }
+}
+
+/// The structure with all parentheses.
+fn outline(expression: &Expression) -> String {
+    match &expression.kind {
+        ExpressionKind::Unary(UnaryOperator::Minus, a) => format!("(-{})", outline(a)),
+        ExpressionKind::Unary(UnaryOperator::Not, a) => format!("(not {})", outline(a)),
+        ExpressionKind::Binary(op, a, b) => format!("({} {} {})", outline(a), op.text(), outline(b)),
+        _ => print_expression(expression),
+    }
+}
+
+#[test]
+fn precedence_is_that_of_mathematics() {
+    for (text, structure) in [
+        ("-a^2", "(-(a ^ 2))"),
+        ("2^-1", "(2 ^ (-1))"),
+        ("a^b^c", "(a ^ (b ^ c))"),
+        ("a/b*c", "((a / b) * c)"),
+        ("a - b - c", "((a - b) - c)"),
+        ("a + b * c", "(a + (b * c))"),
+        ("not a and b or c", "(((not a) and b) or c)"),
+        ("not a <= b", "(not (a <= b))"),
+        ("a is not b and c is d", "((a is not b) and (c is d))"),
+        ("-a * b", "((-a) * b)"),
+        ("a² + b³", "((a ^ 2) + (b ^ 3))"),
+        ("a · b × c − d", "(((a * b) * c) - d)"),
+        ("a^-2.5", "(a ^ (-2.5))"),
+    ] {
+        assert_eq!(expression(text), structure, "{text}");
+    }
+}
+
+#[test]
+fn a_unit_stands_behind_its_number() {
+    assert_eq!(expression("25 N/mm² / 3"), "(25 N/mm² / 3)");
+    assert_eq!(expression("1.5e3 kN·m * 2"), "(1.5e3 kN·m * 2)");
+    assert_eq!(expression("3 mm*4"), "(3 mm * 4)");
+    assert_eq!(expression("5 %"), "5 %");
+}
+
+#[test]
+fn in_is_the_inch_unless_a_unit_follows() {
+    for (text, unit, shown) in [
+        ("x = 12 in", Some("in"), None),
+        ("x = 12 in in mm", Some("in"), Some("mm")),
+        ("x = N / 2 in kN", None, Some("kN")),
+        ("x = 3 in within 1 in to 9 in", Some("in"), None),
+        ("x = a in in", None, Some("in")),
+    ] {
+        let (statements, findings) = parse(BlockKind::Derive, text);
+        assert!(findings.is_empty(), "{text}: {findings:?}");
+        let statement = &statements[0];
+        assert_eq!(statement.suffix.unit.as_ref().map(|u| u.node.as_str()), shown, "{text}");
+        let printed = print_statement(statement);
+        assert_eq!(printed.contains("12 in") || printed.contains("3 in"), unit.is_some(), "{text}: {printed}");
+    }
+}
+
+#[test]
+fn thin_spaces_group_digits_and_plain_ones_are_explained() {
+    assert_eq!(expression("4\u{2009}000 psi"), "4000 psi");
+    let (_, findings) = parse(BlockKind::Given, "p = 4 000 psi");
+    assert_eq!(findings, ["`4 000` may be one number or two"]);
+}
+
+#[test]
+fn a_statement_keeps_its_suffixes() {
+    let text = "h_ef = 85 mm \"effective embedment\" within 40 mm to 200 mm @ drawing 7 [in doubt: two revisions]";
+    let (statements, findings) = parse(BlockKind::Given, text);
+    assert!(findings.is_empty(), "{findings:?}");
+    let suffix = &statements[0].suffix;
+    assert_eq!(suffix.description.as_ref().map(|d| d.node.as_str()), Some("effective embedment"));
+    let reference = suffix.reference.as_ref().expect("there is a reference");
+    assert_eq!(reference.text, "drawing 7");
+    let mark = reference.mark.as_ref().expect("there is a mark");
+    assert_eq!((mark.kind, mark.reason.as_str()), (MarkKind::InDoubt, "two revisions"));
+}
+
+#[test]
+fn a_mistake_costs_its_statement_only() {
+    let (statements, findings) = parse(BlockKind::Derive, "a = (1 + \nb = 2 3\nc = 4\n");
+    assert_eq!(findings.len(), 2);
+    assert_eq!(statements.len(), 3);
+}
+
+#[test]
+fn nesting_is_limited_without_harm() {
+    for text in [
+        format!("a = {}1{}", "(".repeat(100_000), ")".repeat(100_000)),
+        format!("a = {}1", "-".repeat(100_000)),
+        format!("a = 1{}", "^1".repeat(100_000)),
+        format!("a = {}", "not ".repeat(100_000)),
+        format!("a = {}", "f(".repeat(100_000)),
+        format!("a = {}", "[".repeat(100_000)),
+    ] {
+        let (_, findings) = parse(BlockKind::Derive, &text);
+        assert!(!findings.is_empty());
+    }
+}
+
+fn any_expression() -> impl Strategy<Value = Expression> {
+    let at = |kind| Expression::new(kind, Span::default());
+    let leaf = prop_oneof![
+        (0u32..10_000).prop_map(move |n| at(ExpressionKind::Number(n.to_string(), None))),
+        (0u32..999).prop_map(move |n| at(ExpressionKind::Number(
+            format!("{n}.5"),
+            Some(crate::text::Spanned::new("N/mm²".to_owned(), Span::default()))
+        ))),
+        "[a-hj-mo-rt][a-z]?_[A-Z][a-z]{0,2}".prop_map(move |n| at(ExpressionKind::Name(n))),
+        any::<bool>().prop_map(move |b| at(ExpressionKind::Truth(b))),
+    ];
+    leaf.prop_recursive(5, 40, 3, move |inner| {
+        use BinaryOperator as B;
+        let operator = prop::sample::select(vec![
+            B::Or, B::And, B::LessOrEqual, B::GreaterOrEqual, B::Less, B::Greater, B::Is, B::IsNot, B::Plus, B::Minus,
+            B::Times, B::Over, B::Power,
+        ]);
+        let name = |n: &str| crate::text::Spanned::new(n.to_owned(), Span::default());
+        prop_oneof![
+            (operator, inner.clone(), inner.clone())
+                .prop_map(move |(op, a, b)| at(ExpressionKind::Binary(op, Box::new(a), Box::new(b)))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Minus, Box::new(a)))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Not, Box::new(a)))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Field(Box::new(a), name("x")))),
+            prop::collection::vec(inner.clone(), 0..3).prop_map(move |items| at(ExpressionKind::List(items))),
+            prop::collection::vec(inner, 1..3).prop_map(move |items| at(ExpressionKind::Call(name("min"), items))),
+        ]
+    })
+}
+
+proptest! {
+    #[test]
+    fn printing_a_tree_and_reading_it_gives_the_same_tree(tree in any_expression()) {
+        let text = print_expression(&tree);
+        let (statements, findings) = parse(BlockKind::Derive, &format!("x = {text}"));
+        prop_assert!(findings.is_empty(), "{text}: {findings:?}");
+        let StatementKind::Define { value: Definition::Expression(again), .. } = &statements[0].kind else {
+            return Err(TestCaseError::fail("no expression"));
+        };
+        prop_assert_eq!(outline(again), outline(&tree), "{}", text);
+        prop_assert_eq!(print_expression(again), text);
+    }
+
+    #[test]
+    fn the_parser_never_panics(text in "\\PC{0,80}|[a-z0-9 =+*/^()\\[\\],.:@\"\n²°<>-]{0,120}") {
+        for kind in BlockKind::ALL {
+            for statement in parse(kind, &text).0 {
+                let _ = print_statement(&statement);
+            }
+        }
+    }
+}

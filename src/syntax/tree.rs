@@ -1,0 +1,344 @@
+//! The syntax tree: what was written, with the place of every part.
+
+use crate::text::{Span, Spanned};
+
+/// A name with its place.
+pub type Name = Spanned<String>;
+
+/// One statement of a block.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Statement {
+    /// The whole statement.
+    pub span: Span,
+    /// What it does.
+    pub kind: StatementKind,
+    /// What stands behind it.
+    pub suffix: Suffix,
+}
+
+/// The parts that may stand behind any statement.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Suffix {
+    /// Words in quotes.
+    pub description: Option<Spanned<String>>,
+    /// What stands after `@`.
+    pub reference: Option<Reference>,
+    /// `in UNIT`.
+    pub unit: Option<Spanned<String>>,
+    /// `to N figures`.
+    pub figures: Option<Spanned<usize>>,
+    /// `within A to B`.
+    pub within: Option<(Expression, Expression)>,
+    /// `among a, b, c`.
+    pub among: Option<Vec<Name>>,
+    /// `giving UNIT with X in UNIT, …`.
+    pub giving: Option<Giving>,
+    /// `when CONDITION otherwise "reason"`, on a check.
+    pub applies: Option<Applies>,
+}
+
+/// Where a line comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reference {
+    /// The words without the mark.
+    pub text: String,
+    /// The mark in brackets at the end.
+    pub mark: Option<Mark>,
+    /// The place.
+    pub span: Span,
+}
+
+/// How far a source can be trusted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mark {
+    /// Which mark.
+    pub kind: MarkKind,
+    /// Why, if it was said.
+    pub reason: String,
+}
+
+/// The closed set of marks.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MarkKind {
+    /// Nobody looked it up.
+    FromMemory,
+    /// Read in a text about the source.
+    SecondHand,
+    /// Readings differ.
+    InDoubt,
+}
+
+impl MarkKind {
+    /// Every mark.
+    pub const ALL: [MarkKind; 3] = [MarkKind::FromMemory, MarkKind::SecondHand, MarkKind::InDoubt];
+
+    /// As written and as shown.
+    pub fn words(self) -> &'static str {
+        match self {
+            MarkKind::FromMemory => "from memory",
+            MarkKind::SecondHand => "second-hand",
+            MarkKind::InDoubt => "in doubt",
+        }
+    }
+}
+
+/// A check's condition for being applicable.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Applies {
+    /// It applies when this holds.
+    pub condition: Expression,
+    /// Why it does not otherwise.
+    pub reason: Spanned<String>,
+}
+
+/// An empirical formula's units.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Giving {
+    /// Unit of the result.
+    pub unit: Spanned<String>,
+    /// Quantities that are bare numbers inside, with their units.
+    pub with: Vec<(Name, Spanned<String>)>,
+}
+
+/// What a statement does.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StatementKind {
+    /// `name = value`.
+    Define {
+        /// The symbol.
+        name: Name,
+        /// Its value.
+        value: Definition,
+    },
+    /// `require condition`.
+    Require(Expression),
+    /// `demand <= resistance`.
+    Verify(Expression),
+    /// `takes name : kind`.
+    Takes {
+        /// The symbol.
+        name: Name,
+        /// Its kind.
+        kind: KindText,
+    },
+    /// `gives name`.
+    Gives(Name),
+    /// `use path with … gives …`.
+    Use(Use),
+    /// `plan with …` in a figure block.
+    Figure {
+        /// Which figure.
+        name: Name,
+        /// What it is drawn from.
+        with: Vec<Binding>,
+    },
+}
+
+/// A use of a clause.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Use {
+    /// The clause's path.
+    pub path: Spanned<String>,
+    /// Values for what it takes.
+    pub with: Vec<Binding>,
+    /// Results brought in, with their names here.
+    pub gives: Vec<(Name, Name)>,
+}
+
+/// A value for something taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Binding {
+    /// What is taken.
+    pub name: Name,
+    /// Its value.
+    pub value: Expression,
+}
+
+/// The right side of a definition.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Definition {
+    /// A formula or a value.
+    Expression(Expression),
+    /// Values by condition.
+    Cases(Vec<Branch>),
+    /// A table of records.
+    Table(Table),
+    /// A data file.
+    Data(Spanned<String>),
+}
+
+/// One line of `cases`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Branch {
+    /// The value.
+    pub value: Expression,
+    /// Its condition; absent on the last.
+    pub condition: Option<Expression>,
+}
+
+/// A table as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// Names and units of the columns.
+    pub columns: Vec<(Name, Option<Spanned<String>>)>,
+    /// Rows with their labels.
+    pub rows: Vec<(Name, Vec<Expression>)>,
+}
+
+/// A kind as written behind `takes`.
+#[derive(Clone, Debug, PartialEq)]
+pub enum KindText {
+    /// A dimension by name, such as `force`.
+    Dimension(Name),
+    /// A dimension by unit, `in N/mm²`.
+    Unit(Spanned<String>),
+    /// `yes/no`.
+    Truth,
+    /// `word among …`, the set being in the suffix.
+    Word,
+    /// `list of KIND`.
+    List(Box<KindText>),
+    /// `table of x length, y length`.
+    Table(Vec<(Name, KindText)>),
+    /// `data`.
+    Data,
+}
+
+/// An expression with its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Expression {
+    /// What it is.
+    pub kind: ExpressionKind,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// What an expression is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ExpressionKind {
+    /// A number, with its unit's text.
+    Number(String, Option<Spanned<String>>),
+    /// `yes` or `no`.
+    Truth(bool),
+    /// A symbol, or a word of a closed set.
+    Name(String),
+    /// A column, row or value by name.
+    Field(Box<Expression>, Name),
+    /// An element, from 1.
+    Index(Box<Expression>, Spanned<usize>),
+    /// `[a, b]`.
+    List(Vec<Expression>),
+    /// One operand.
+    Unary(UnaryOperator, Box<Expression>),
+    /// Two operands.
+    Binary(BinaryOperator, Box<Expression>, Box<Expression>),
+    /// A function.
+    Call(Name, Vec<Expression>),
+    /// What could not be read; said already.
+    Unreadable,
+}
+
+/// Operators with one operand.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash)]
+pub enum UnaryOperator {
+    /// `-`
+    Minus,
+    /// `not`
+    Not,
+}
+
+/// Operators with two operands.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Hash)]
+pub enum BinaryOperator {
+    /// `or`
+    Or,
+    /// `and`
+    And,
+    /// `<=`
+    LessOrEqual,
+    /// `>=`
+    GreaterOrEqual,
+    /// `<`
+    Less,
+    /// `>`
+    Greater,
+    /// `is`
+    Is,
+    /// `is not`
+    IsNot,
+    /// `+`
+    Plus,
+    /// `-`
+    Minus,
+    /// `*`
+    Times,
+    /// `/`
+    Over,
+    /// `^`
+    Power,
+}
+
+/// Binding power of `-a`: above a product, below a power, so that `-a^2` is `-(a^2)`.
+pub const UNARY_MINUS_POWER: u8 = 12;
+/// Binding power of `not a`: below a comparison.
+pub const NOT_POWER: u8 = 5;
+
+impl BinaryOperator {
+    /// Left and right binding power; the higher side binds first.
+    pub fn binding_power(self) -> (u8, u8) {
+        use BinaryOperator as B;
+        match self {
+            B::Or => (1, 2),
+            B::And => (3, 4),
+            B::LessOrEqual | B::GreaterOrEqual | B::Less | B::Greater | B::Is | B::IsNot => (6, 7),
+            B::Plus | B::Minus => (8, 9),
+            B::Times | B::Over => (10, 11),
+            B::Power => (15, 14),
+        }
+    }
+
+    /// Whether it yields yes or no from two values.
+    pub fn is_comparison(self) -> bool {
+        self.binding_power().0 == 6
+    }
+
+    /// Whether it is one of the four that a check may use.
+    pub fn is_order(self) -> bool {
+        self.is_comparison() && !matches!(self, BinaryOperator::Is | BinaryOperator::IsNot)
+    }
+
+    /// As written.
+    pub fn text(self) -> &'static str {
+        use BinaryOperator as B;
+        match self {
+            B::Or => "or",
+            B::And => "and",
+            B::LessOrEqual => "<=",
+            B::GreaterOrEqual => ">=",
+            B::Less => "<",
+            B::Greater => ">",
+            B::Is => "is",
+            B::IsNot => "is not",
+            B::Plus => "+",
+            B::Minus => "-",
+            B::Times => "*",
+            B::Over => "/",
+            B::Power => "^",
+        }
+    }
+}
+
+impl Expression {
+    /// Joins kind and place.
+    pub fn new(kind: ExpressionKind, span: Span) -> Self {
+        Self { kind, span }
+    }
+
+    /// The plain name, where it is one.
+    pub fn as_name(&self) -> Option<&str> {
+        match &self.kind {
+            ExpressionKind::Name(name) => Some(name),
+            _ => None,
+        }
+    }
+}
