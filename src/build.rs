@@ -1,2 +1,42 @@
-//! Embeds the clause library.
-fn main() {}
+//! Embeds the clause library: every sheet under `sheets/<standard>/`, in sorted order.
+
+use std::path::Path;
+use std::{env, fs};
+
+fn main() {
+    println!("cargo::rerun-if-changed=sheets");
+    let root = env::var("CARGO_MANIFEST_DIR").expect("cargo sets the folder of the package");
+    let sheets = Path::new(&root).join("sheets");
+    let mut entries = Vec::new();
+    for standard in sorted(&sheets) {
+        let folder = sheets.join(&standard);
+        // A folder with a manifest is a package, not a part of the library.
+        if !folder.is_dir() || folder.join("soleplate.toml").exists() {
+            continue;
+        }
+        for file in sorted(&folder) {
+            if let Some(slug) = file.strip_suffix(".md") {
+                let path = folder.join(&file);
+                println!("cargo::rerun-if-changed={}", path.display());
+                entries.push(format!("    ({:?}, include_str!({:?})),\n", format!("{standard}/{slug}"), path));
+            }
+        }
+    }
+    let text = format!(
+        "/// The clauses in the binary: path and text.\nconst SHIPPED: &[(&str, &str)] = &[\n{}];\n",
+        entries.concat()
+    );
+    let out = env::var("OUT_DIR").expect("cargo sets the folder for generated files");
+    fs::write(Path::new(&out).join("shipped.rs"), text).expect("the generated file can be written");
+}
+
+fn sorted(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    names
+}

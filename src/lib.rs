@@ -1,5 +1,14 @@
-//! Soleplate.
+//! Soleplate: Markdown calculation sheets in, auditable HTML calculations out.
+pub mod compile;
 pub mod diagnostic;
 pub mod document;
+pub mod evaluate;
+pub mod function;
+pub mod library;
+pub mod numerics;
+pub mod package;
+pub mod program;
+pub mod quantity;
+pub mod render;
 pub mod syntax;
 pub mod text;

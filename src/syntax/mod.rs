@@ -10,6 +10,7 @@
 mod expression;
 mod lexer;
 mod print;
+mod sheet;
 mod statement;
 #[cfg(test)]
 mod tests;
@@ -17,6 +18,7 @@ mod token;
 mod tree;
 
 pub use print::{print_expression, print_giving, print_reference, print_statement};
+pub use sheet::{Sheet, SheetPart, read_sheet};
 pub use statement::{parse_block, parse_literal};
 pub use token::KEYWORDS;
 pub use tree::*;

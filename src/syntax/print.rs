@@ -244,13 +244,16 @@ fn print_kind(kind: &KindText) -> String {
         KindText::Truth => "yes/no".to_owned(),
         KindText::Word => "word".to_owned(),
         KindText::List(of) => format!("list of {}", print_kind(of)),
-        KindText::Table(columns) => {
-            let columns: Vec<String> = columns
-                .iter()
-                .map(|(name, kind)| format!("{} {}", name.node, print_kind(kind)))
-                .collect();
-            format!("table of {}", columns.join(", "))
-        }
+        KindText::Table(columns) => format!("table of {}", print_columns(columns)),
+        KindText::Row(fields) => format!("row of {}", print_columns(fields)),
         KindText::Data => "data".to_owned(),
     }
+}
+
+fn print_columns(columns: &[(Name, KindText)]) -> String {
+    let columns: Vec<String> = columns
+        .iter()
+        .map(|(name, kind)| format!("{} {}", name.node, print_kind(kind)))
+        .collect();
+    columns.join(", ")
 }

@@ -457,19 +457,12 @@ impl<'a> Parser<'a> {
             return Some(KindText::Truth);
         }
         if self.take_word("table") {
-            self.expect_of();
-            let mut columns = Vec::new();
-            loop {
-                let name = self.expect_name("the name of a column")?;
-                columns.push((name, self.kind()?));
-                if !self.take_mark(",") {
-                    return Some(KindText::Table(columns));
-                }
-            }
+            return self.columns().map(KindText::Table);
         }
-        let mut name = self.expect_name("a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …` or `data`")?;
+        let mut name = self.expect_name("a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `row of …` or `data`")?;
         match name.node.as_str() {
             "word" => return Some(KindText::Word),
+            "row" => return self.columns().map(KindText::Row),
             "list" => {
                 self.expect_of();
                 return Some(KindText::List(Box::new(self.kind()?)));
@@ -486,6 +479,19 @@ impl<'a> Parser<'a> {
             name.span = name.span.to(span);
         }
         Some(KindText::Dimension(name))
+    }
+
+    /// `of x length, y length`.
+    fn columns(&mut self) -> Option<Vec<(Name, KindText)>> {
+        self.expect_of();
+        let mut columns = Vec::new();
+        loop {
+            let name = self.expect_name("the name of a column")?;
+            columns.push((name, self.kind()?));
+            if !self.take_mark(",") {
+                return Some(columns);
+            }
+        }
     }
 
     fn expect_of(&mut self) {

@@ -200,6 +200,8 @@ pub enum KindText {
     List(Box<KindText>),
     /// `table of x length, y length`.
     Table(Vec<(Name, KindText)>),
+    /// `row of normal angle, distance length`.
+    Row(Vec<(Name, KindText)>),
     /// `data`.
     Data,
 }

@@ -4,10 +4,11 @@
 A developer's tool; no build or test runs it, because the results are committed.
 
     pip install fonttools==4.68.0 brotli==1.2.1
-    python3 make-subset.py <folder of texgyretermes-math.otf> <folder of texgyretermes-*.otf>
+    python3 make-subset.py FOLDER_OF_MATHS_FONT FOLDER_OF_TEXT_FONTS
 
-Debian has the sources in the packages fonts-texgyre-math and fonts-texgyre.
-Without arguments their folders there are used.
+The first folder holds texgyretermes-math.otf (version 1.543; Debian package
+fonts-texgyre-math), the second texgyretermes-{regular,italic,bold}.otf (version
+2.004; Debian package fonts-texgyre).
 
 For each face, in this order:
 
@@ -30,7 +31,6 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont, newTable
 
 HERE = Path(__file__).resolve().parent
-OPENTYPE = Path("/usr/share/texmf/fonts/opentype/public")
 
 # Largest distance of a quadratic outline from its cubic source, in 1/1000 em.
 OUTLINE_TOLERANCE = 1.0
@@ -65,6 +65,9 @@ TEXT = ASCII | LATIN_1 | GREEK | OPERATORS | SIGNS | PUNCTUATION
 SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−"))
 SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+−"))
 SCRIPT_SCALE, SUPERSCRIPT_RISE, SUBSCRIPT_RISE = 0.6, 270, -140
+
+# A reduced glyph looks thin beside full-size ones: drawn twice, this far apart, it does not.
+SCRIPT_THICKENING = 14
 
 # Spaces in 1/1000 em.
 SPACES = {
@@ -164,10 +167,12 @@ def add_scripts(font):
                 continue
             base = mapped[ord(full)]
             # The `ssty` form of a maths font is drawn heavier, for use at this size.
-            if base + ".st" in font["glyf"].glyphs:
-                base += ".st"
+            heavier = base + ".st"
+            has_heavier = heavier in font["glyf"].glyphs
+            base = heavier if has_heavier else base
             pen = TTGlyphPen(font["glyf"].glyphs)
-            pen.addComponent(base, (SCRIPT_SCALE, 0, 0, SCRIPT_SCALE, 0, rise))
+            for shift in (0,) if has_heavier else (0, SCRIPT_THICKENING):
+                pen.addComponent(base, (SCRIPT_SCALE, 0, 0, SCRIPT_SCALE, shift, rise))
             advance = round(font["hmtx"][base][0] * SCRIPT_SCALE)
             add_glyph(font, f"{prefix}.{base}", ord(script), pen.glyph(), advance)
 
@@ -241,8 +246,9 @@ def write_advances(font, path):
 
 
 def main(arguments):
-    math_folder = Path(arguments[0]) if arguments else OPENTYPE / "tex-gyre-math"
-    text_folder = Path(arguments[1]) if len(arguments) > 1 else OPENTYPE / "tex-gyre"
+    if len(arguments) != 2:
+        sys.exit(__doc__)
+    math_folder, text_folder = map(Path, arguments)
 
     math = make(
         math_folder / "texgyretermes-math.otf", HERE / "soleplate-math.woff2",

@@ -1,0 +1,419 @@
+//! Calls of built-in functions, by their signatures.
+
+use super::expression::{Reading, named};
+use super::{Compiler, Frame, Kind, List, Value};
+use crate::diagnostic::{Code, nearest};
+use crate::function::{self, DimensionRule, Gives, GroupRoutine, Parameter, Signature};
+use crate::program::{Binary, Call, Register, Unary};
+use crate::quantity::{Dimension, Exponent};
+use crate::syntax::{Expression, Name};
+use crate::text::Span;
+
+impl Compiler<'_> {
+    /// The value of a call.
+    pub(super) fn call(
+        &mut self,
+        frame: &Frame,
+        reading: &mut Reading,
+        name: &Name,
+        arguments: &[Expression],
+        span: Span,
+    ) -> Value {
+        let values: Vec<Value> = arguments.iter().map(|argument| self.infer(frame, reading, argument)).collect();
+        let Some(function) = function::find(&name.node) else {
+            let finding = frame.error(Code::UnknownFunction, name.span, format!("there is no function `{}`", name.node));
+            let finding = match nearest(&name.node, function::all().map(|function| function.name)) {
+                Some(near) => finding.help(format!("did you mean `{near}`?")),
+                None if frame.symbols.contains_key(&name.node) => {
+                    finding.help(format!("`{}` is a symbol: a product is written with `*`", name.node))
+                }
+                None => finding,
+            };
+            return self.report(finding);
+        };
+        let wanted = match function.signature {
+            Signature::Elementwise(..) | Signature::Sum | Signature::Mean | Signature::Count => Some(1),
+            Signature::CountWhere | Signature::Join(_) => Some(1),
+            Signature::Quotient(_) => Some(2),
+            Signature::Either => Some(3),
+            Signature::Group(group) => Some(group.parameters.len()),
+            Signature::Extreme(_) => None,
+        };
+        if wanted.is_some_and(|wanted| wanted != values.len()) || values.is_empty() {
+            let message = format!("`{}` has {} arguments here", function.name, values.len());
+            let finding = frame.error(Code::UnknownFunction, span, message);
+            return self.report(finding.help(format!("write `{}`", function.usage)));
+        }
+        if values.iter().any(Value::is_unknown) {
+            return Value::Unknown;
+        }
+        let mut given = arguments.iter().zip(values);
+        match &function.signature {
+            Signature::Extreme(operation) => self.extreme(frame, *operation, given.collect()),
+            Signature::Group(group) => self.group(frame, group, given.collect()),
+            Signature::Either => match (given.next(), given.next(), given.next()) {
+                (Some(condition), Some(yes), Some(no)) => self.either(frame, condition, yes, no),
+                _ => Value::Unknown,
+            },
+            Signature::Quotient(operation) => match (given.next(), given.next()) {
+                (Some((a, x)), Some((b, y))) => self.pairwise(frame, (x, a.span), (y, b.span), &mut |compiler, x, y| {
+                    compiler.quotient(frame, *operation, (a, x), (b, y))
+                }),
+                _ => Value::Unknown,
+            },
+            Signature::Elementwise(operation, rule) => match given.next() {
+                Some((argument, value)) => self.each(value, &mut |compiler, value| {
+                    compiler.elementwise(frame, *operation, *rule, argument, value)
+                }),
+                None => Value::Unknown,
+            },
+            signature => match given.next() {
+                Some((argument, Value::List(list))) => self.over_list(frame, signature, argument, list),
+                Some((argument, value)) => {
+                    let message = format!("`{}` needs a list, this is {}", function.name, value.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, argument.span, message);
+                    self.report(finding)
+                }
+                None => Value::Unknown,
+            },
+        }
+    }
+
+    fn elementwise(
+        &mut self,
+        frame: &Frame,
+        operation: Unary,
+        rule: DimensionRule,
+        argument: &Expression,
+        value: Value,
+    ) -> Value {
+        let Value::Number(number) = value else {
+            if value.is_unknown() {
+                return value;
+            }
+            let message = format!("a number is needed, this is {}", value.kind().describe());
+            let finding = frame.error(Code::KindMismatch, argument.span, message);
+            return self.report(finding);
+        };
+        let dimension = match rule {
+            DimensionRule::Kept => number.dimension,
+            DimensionRule::Root => number.dimension.power(Exponent::new(1, 2)),
+            DimensionRule::Plain if number.dimension.is_none() => Dimension::NONE,
+            DimensionRule::Plain => {
+                let message = format!("a plain number is needed, this is {}", named(number.dimension, argument));
+                let finding = frame
+                    .error(Code::UnitMismatch, argument.span, message)
+                    .help("divide by a quantity of the same dimension, or say `giving UNIT with X in UNIT`");
+                return self.report(finding);
+            }
+        };
+        Value::number(self.builder.unary(operation, number.register), dimension)
+    }
+
+    fn quotient(
+        &mut self,
+        frame: &Frame,
+        operation: Binary,
+        (a, x): (&Expression, Value),
+        (b, y): (&Expression, Value),
+    ) -> Value {
+        match (&x, &y) {
+            (Value::Number(p), Value::Number(q)) if p.dimension == q.dimension => {
+                Value::plain(self.builder.binary(operation, p.register, q.register))
+            }
+            _ => {
+                let message = "both arguments must be numbers of one dimension";
+                let finding = frame
+                    .error(Code::UnitMismatch, a.span, message)
+                    .here(x.kind().describe())
+                    .also(&frame.source, b.span, y.kind().describe());
+                self.report(finding)
+            }
+        }
+    }
+
+    fn extreme(&mut self, frame: &Frame, operation: Binary, given: Vec<(&Expression, Value)>) -> Value {
+        let mut best: Option<(Register, Dimension, &Expression)> = None;
+        for (argument, value) in given {
+            let items = match value {
+                Value::List(list) => list.items,
+                single => vec![single],
+            };
+            for item in items {
+                let Value::Number(number) = item else {
+                    let message = format!("numbers are needed, this is {}", item.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, argument.span, message);
+                    return self.report(finding);
+                };
+                best = Some(match best {
+                    None => (number.register, number.dimension, argument),
+                    Some((register, dimension, first)) if dimension == number.dimension => {
+                        (self.builder.binary(operation, register, number.register), dimension, first)
+                    }
+                    Some((_, dimension, first)) => {
+                        let message = format!(
+                            "cannot compare {} with {}",
+                            named(dimension, first),
+                            named(number.dimension, argument)
+                        );
+                        let is_bare = (dimension.is_none() && self.is_bare_number(frame, first)).then_some((first, number.dimension));
+                        let is_bare = is_bare.or((number.dimension.is_none() && self.is_bare_number(frame, argument)).then_some((argument, dimension)));
+                        let code = if is_bare.is_some() { Code::MissingUnit } else { Code::UnitMismatch };
+                        let mut finding = frame
+                            .error(code, argument.span, message)
+                            .here(number.dimension.describe())
+                            .also(&frame.source, first.span, dimension.describe());
+                        if let Some((side, wanted)) = is_bare {
+                            finding = self.where_a_unit_is_missing(frame, finding, side, wanted);
+                        }
+                        return self.report(finding);
+                    }
+                });
+            }
+        }
+        match best {
+            Some((register, dimension, _)) => Value::number(register, dimension),
+            None => {
+                let finding = frame.error(Code::KindMismatch, Span::default(), "there is nothing to choose from: every list is empty");
+                self.report(finding)
+            }
+        }
+    }
+
+    /// Sum, mean, count and joins.
+    fn over_list(&mut self, frame: &Frame, signature: &Signature, argument: &Expression, list: List) -> Value {
+        let count = list.items.len() as f64;
+        if matches!(signature, Signature::Count) {
+            return Value::plain(self.builder.constant(count));
+        }
+        let wants_truth = matches!(signature, Signature::CountWhere | Signature::Join(_));
+        let mut dimension = match list.element {
+            Kind::Number(dimension) => dimension,
+            _ => Dimension::NONE,
+        };
+        let mut registers = Vec::with_capacity(list.items.len());
+        for item in &list.items {
+            match item {
+                Value::Truth(register) if wants_truth => registers.push(*register),
+                Value::Number(number) if !wants_truth => {
+                    dimension = number.dimension;
+                    registers.push(number.register);
+                }
+                other => {
+                    let wanted = if wants_truth { "a list of yes/no" } else { "a list of numbers" };
+                    let message = format!("{wanted} is needed, its elements are {}", other.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, argument.span, message);
+                    return self.report(finding);
+                }
+            }
+        }
+        let (operation, empty) = match signature {
+            Signature::Join(Binary::And) => (Binary::And, 1.0),
+            Signature::Join(operation) => (*operation, 0.0),
+            _ => (Binary::Add, 0.0),
+        };
+        let mut total: Option<Register> = None;
+        for register in registers {
+            total = Some(match total {
+                None => register,
+                Some(total) => self.builder.binary(operation, total, register),
+            });
+        }
+        let total = total.unwrap_or_else(|| self.builder.constant(empty));
+        match signature {
+            Signature::Join(_) => Value::Truth(total),
+            Signature::Mean => {
+                let count = self.builder.constant(count);
+                Value::number(self.builder.binary(Binary::Divide, total, count), dimension)
+            }
+            _ => Value::number(total, dimension),
+        }
+    }
+
+    fn either(
+        &mut self,
+        frame: &Frame,
+        (condition, decides): (&Expression, Value),
+        (yes, a): (&Expression, Value),
+        (no, b): (&Expression, Value),
+    ) -> Value {
+        let length = [&decides, &a, &b].into_iter().find_map(|value| match value {
+            Value::List(list) => Some(list.items.len()),
+            _ => None,
+        });
+        let item = |value: &Value, at: usize| match value {
+            Value::List(list) => list.items.get(at).cloned().unwrap_or(Value::Unknown),
+            single => single.clone(),
+        };
+        for (argument, value) in [(condition, &decides), (yes, &a), (no, &b)] {
+            if let (Value::List(list), Some(length)) = (value, length)
+                && list.items.len() != length
+            {
+                let message = format!("a list of {} meets a list of {length}", list.items.len());
+                let finding = frame.error(Code::KindMismatch, argument.span, message);
+                return self.report(finding);
+            }
+        }
+        match length {
+            None => self.choose(frame, (condition, &decides), (yes, &a), (no, &b)),
+            Some(length) => {
+                let items = (0..length)
+                    .map(|at| {
+                        let (decides, a, b) = (item(&decides, at), item(&a, at), item(&b, at));
+                        self.choose(frame, (condition, &decides), (yes, &a), (no, &b))
+                    })
+                    .collect();
+                Value::list(items)
+            }
+        }
+    }
+
+    /// One of two values of one kind.
+    pub(super) fn choose(
+        &mut self,
+        frame: &Frame,
+        (condition, decides): (&Expression, &Value),
+        (yes, a): (&Expression, &Value),
+        (no, b): (&Expression, &Value),
+    ) -> Value {
+        let Value::Truth(decides) = decides else {
+            if decides.is_unknown() {
+                return Value::Unknown;
+            }
+            let message = format!("a condition is yes or no, this is {}", decides.kind().describe());
+            let finding = frame.error(Code::KindMismatch, condition.span, message);
+            return self.report(finding);
+        };
+        match (a, b) {
+            (Value::Unknown, _) | (_, Value::Unknown) => Value::Unknown,
+            (Value::Number(x), Value::Number(y)) if x.dimension == y.dimension => {
+                let register = self.builder.choose(*decides, x.register, y.register);
+                Value::number(register, x.dimension)
+            }
+            (Value::Truth(x), Value::Truth(y)) => Value::Truth(self.builder.choose(*decides, *x, *y)),
+            (Value::Word(x), Value::Word(y)) if x.set == y.set => {
+                let register = self.builder.choose(*decides, x.register, y.register);
+                Value::Word(super::Word {
+                    register,
+                    set: x.set.clone(),
+                })
+            }
+            (Value::List(x), Value::List(y)) if x.items.len() == y.items.len() => {
+                let decides = Value::Truth(*decides);
+                let items = x
+                    .items
+                    .iter()
+                    .zip(&y.items)
+                    .map(|(x, y)| self.choose(frame, (condition, &decides), (yes, x), (no, y)))
+                    .collect();
+                Value::list(items)
+            }
+            (a, b) => {
+                let finding = frame
+                    .error(Code::UnitMismatch, no.span, "the values to choose from are of different kinds")
+                    .here(b.kind().describe())
+                    .also(&frame.source, yes.span, a.kind().describe());
+                self.report(finding)
+            }
+        }
+    }
+
+    fn group(&mut self, frame: &Frame, group: &'static GroupRoutine, given: Vec<(&Expression, Value)>) -> Value {
+        let (mut lists, mut anchors, mut edges) = (Vec::new(), 0, 0);
+        for ((name, parameter), (argument, value)) in group.parameters.iter().zip(given) {
+            let (wanted, length) = (parameter.kind(), value_length(&value));
+            let fits = match (parameter, &value.kind()) {
+                (Parameter::Counts, Kind::List(element)) => matches!(**element, Kind::Number(_) | Kind::Truth | Kind::Unknown),
+                (_, kind) => wanted.accepts(kind),
+            };
+            if !fits {
+                let message = format!("`{name}` is {}, found {}", wanted.describe(), value.kind().describe());
+                let finding = frame.error(Code::KindMismatch, argument.span, message);
+                return self.report(finding);
+            }
+            match parameter {
+                Parameter::Anchors => anchors = length,
+                Parameter::Edges => edges = length,
+                Parameter::Counts if length != anchors => {
+                    let message = format!("`{name}` has {length} elements for {anchors} anchors");
+                    let finding = frame.error(Code::KindMismatch, argument.span, message);
+                    return self.report(finding);
+                }
+                _ => {}
+            }
+            match parameter {
+                Parameter::Anchors => lists.extend(columns(&value, ["x", "y"])),
+                Parameter::Edges | Parameter::Edge => lists.extend(columns(&value, ["normal", "distance"])),
+                _ => lists.push(value.registers()),
+            }
+        }
+        let results = match group.gives {
+            Gives::Area | Gives::Length => 1,
+            Gives::TwoLengths => 2,
+            Gives::LengthPerEdge => edges,
+            Gives::TruthPerAnchor => anchors,
+        };
+        let registers = self.builder.call(Call {
+            routine: group.routine,
+            arguments: lists,
+            results,
+        });
+        let lengths = |registers: Vec<Register>| {
+            Value::List(List {
+                items: registers.into_iter().map(|r| Value::number(r, Dimension::LENGTH)).collect(),
+                element: Kind::Number(Dimension::LENGTH),
+            })
+        };
+        match (group.gives, registers.first()) {
+            (Gives::Area, Some(area)) => Value::number(*area, Dimension::AREA),
+            (Gives::Length, Some(length)) => Value::number(*length, Dimension::LENGTH),
+            (Gives::TruthPerAnchor, _) => Value::List(List {
+                items: registers.into_iter().map(Value::Truth).collect(),
+                element: Kind::Truth,
+            }),
+            _ => lengths(registers),
+        }
+    }
+}
+
+fn value_length(value: &Value) -> usize {
+    match value {
+        Value::List(list) => list.items.len(),
+        Value::Table(table) => table.labels.len(),
+        _ => 1,
+    }
+}
+
+fn columns(value: &Value, names: [&str; 2]) -> [Vec<Register>; 2] {
+    names.map(|name| match value {
+        Value::Table(table) => table
+            .columns
+            .iter()
+            .filter(|(column, _)| column == name)
+            .flat_map(|(_, list)| list.items.iter().flat_map(Value::registers))
+            .collect(),
+        Value::Row(row) => row
+            .fields
+            .iter()
+            .filter(|(column, _)| column == name)
+            .flat_map(|(_, value)| value.registers())
+            .collect(),
+        _ => Vec::new(),
+    })
+}
+
+impl Parameter {
+    /// The kind that is asked for.
+    pub(super) fn kind(self) -> Kind {
+        let field = |name: &str, dimension| (name.to_owned(), Kind::Number(dimension));
+        let edge = || vec![field("normal", Dimension::NONE), field("distance", Dimension::LENGTH)];
+        match self {
+            Parameter::Anchors => Kind::Table(vec![field("x", Dimension::LENGTH), field("y", Dimension::LENGTH)]),
+            Parameter::Counts => Kind::List(Box::new(Kind::Unknown)),
+            Parameter::Edges => Kind::Table(edge()),
+            Parameter::Edge => Kind::Row(edge()),
+            Parameter::Length => Kind::Number(Dimension::LENGTH),
+            Parameter::Ordinal => Kind::Number(Dimension::NONE),
+        }
+    }
+}

@@ -1,0 +1,252 @@
+//! From a sheet that was read to a program with notes, or to all that is wrong with it at once.
+//!
+//! 1. [`statement`] goes through the statements and defines symbols, one line each;
+//! 2. [`expression`] finds kind and dimension of every expression and adds the program's steps;
+//! 3. [`call`] lowers the built-in functions;
+//! 4. [`clause`] compiles a used clause in place, in a scope of its own;
+//! 5. [`figure`] binds what is drawn.
+//!
+//! Nothing is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
+
+mod call;
+mod clause;
+mod conform;
+mod expression;
+mod figure;
+mod notes;
+mod statement;
+#[cfg(test)]
+mod tests;
+mod value;
+
+pub use figure::{FIGURES, FigureKind};
+pub use notes::*;
+pub use value::*;
+
+use crate::diagnostic::{Code, Diagnostic, any_error};
+use crate::library::{Clause, DataFile};
+use crate::program::{Builder, Program};
+use crate::quantity::DisplayUnits;
+use crate::syntax::{Sheet, StatementKind};
+use crate::text::{SourceFile, Span};
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+/// Where clauses and data come from; a package stands behind it.
+pub trait Sources {
+    /// The clause of a path.
+    fn clause(&self, path: &str) -> Option<Arc<Clause>>;
+    /// Paths of all clauses, for suggestions.
+    fn clause_paths(&self) -> Vec<String>;
+    /// A data file of the package, or why it cannot be had.
+    fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem>;
+}
+
+/// Why a data file cannot be had.
+#[derive(Clone, Debug)]
+pub enum DataProblem {
+    /// The path leads outside the package.
+    Outside,
+    /// There is no such file, or it cannot be read.
+    Unreadable(String),
+    /// What is wrong in it.
+    Findings(Vec<Diagnostic>),
+}
+
+/// What a package decides about showing values.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Significant figures.
+    pub figures: usize,
+    /// Units of results.
+    pub display: DisplayUnits,
+}
+
+/// A sheet ready to run.
+#[derive(Clone, Debug)]
+pub struct Compiled {
+    /// The steps.
+    pub program: Program,
+    /// The values that the sheet gives for the inputs.
+    pub inputs: Vec<f64>,
+    /// Lines, scopes and figures.
+    pub notes: Notes,
+    /// Significant figures.
+    pub figures: usize,
+    /// Files that decide the result beside the sheet: clauses by path, data by path.
+    pub rests_on: BTreeMap<String, Arc<SourceFile>>,
+}
+
+/// Compiles a sheet; `None` where there was an error.
+pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Option<Compiled>, Vec<Diagnostic>) {
+    let mut compiler = Compiler {
+        sources,
+        settings,
+        builder: Builder::default(),
+        inputs: Vec::new(),
+        notes: Notes::default(),
+        findings: Vec::new(),
+        clause_stack: Vec::new(),
+        data_lines: HashMap::new(),
+        rests_on: BTreeMap::new(),
+    };
+    compiler.sheet(sheet);
+    let mut findings = compiler.findings;
+    remove_repeated(&mut findings);
+    let figures = sheet.document.front.figures.unwrap_or(settings.figures);
+    let compiled = (!any_error(&findings)).then(|| Compiled {
+        program: compiler.builder.finish(),
+        inputs: compiler.inputs,
+        notes: compiler.notes,
+        figures,
+        rests_on: compiler.rests_on,
+    });
+    (compiled, findings)
+}
+
+/// A clause used twice reports its mistakes twice; once is enough.
+fn remove_repeated(findings: &mut Vec<Diagnostic>) {
+    let mut seen: Vec<(Code, String, Span, String)> = Vec::new();
+    findings.retain(|finding| {
+        let Some(place) = finding.labels.first() else { return true };
+        let key = (finding.code, place.source.name.clone(), place.span, finding.message.clone());
+        let is_new = !seen.contains(&key);
+        if is_new {
+            seen.push(key);
+        }
+        is_new
+    });
+}
+
+struct Compiler<'a> {
+    sources: &'a dyn Sources,
+    settings: &'a Settings,
+    builder: Builder,
+    inputs: Vec<f64>,
+    notes: Notes,
+    findings: Vec<Diagnostic>,
+    clause_stack: Vec<String>,
+    /// Values of data files in use: the line that names the file, and the symbol.
+    data_lines: HashMap<(LineId, String), LineId>,
+    rests_on: BTreeMap<String, Arc<SourceFile>>,
+}
+
+/// The names of one scope while it is compiled.
+struct Frame {
+    scope: ScopeId,
+    source: Arc<SourceFile>,
+    symbols: HashMap<String, Symbol>,
+    /// Where each name of the sheet is defined, for uses that come too early.
+    places: HashMap<String, Span>,
+    /// What a clause says it gives.
+    gives: Vec<crate::syntax::Name>,
+    /// Where the clause was used, to be told with every mistake in it.
+    used_at: Option<(Arc<SourceFile>, Span)>,
+}
+
+#[derive(Clone)]
+struct Symbol {
+    value: Value,
+    line: Option<LineId>,
+    /// Where it was defined.
+    source: Arc<SourceFile>,
+    span: Span,
+}
+
+impl Frame {
+    fn new(scope: ScopeId, sheet: &Sheet, used_at: Option<(Arc<SourceFile>, Span)>) -> Self {
+        let mut places = HashMap::new();
+        for statement in sheet.statements() {
+            match &statement.kind {
+                StatementKind::Define { name, .. } | StatementKind::Takes { name, .. } => {
+                    places.entry(name.node.clone()).or_insert(name.span);
+                }
+                StatementKind::Use(used) => {
+                    for (_, alias) in &used.gives {
+                        places.entry(alias.node.clone()).or_insert(alias.span);
+                    }
+                }
+                _ => {}
+            }
+        }
+        Self {
+            scope,
+            source: sheet.document.source.clone(),
+            symbols: HashMap::new(),
+            places,
+            gives: Vec::new(),
+            used_at,
+        }
+    }
+
+    /// An error in this scope's file, with the place of use where it is a clause.
+    fn error(&self, code: Code, span: Span, message: impl Into<String>) -> Diagnostic {
+        let finding = Diagnostic::error(code, &self.source, span, message);
+        match &self.used_at {
+            Some((source, span)) => finding.also(source, *span, "the clause is used here"),
+            None => finding,
+        }
+    }
+
+    /// Names that are defined so far, sorted.
+    fn names(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = self.symbols.keys().map(String::as_str).collect();
+        names.sort_unstable();
+        names
+    }
+}
+
+impl Compiler<'_> {
+    fn report(&mut self, finding: Diagnostic) -> Value {
+        self.findings.push(finding);
+        Value::Unknown
+    }
+
+    /// The sheet itself.
+    fn sheet(&mut self, sheet: &Sheet) {
+        let scope = self.scope(String::new(), None, None, sheet);
+        let mut frame = Frame::new(scope, sheet, None);
+        self.parts(&mut frame, sheet);
+    }
+
+    fn scope(&mut self, path: String, parent: Option<ScopeId>, clause: Option<Arc<Clause>>, sheet: &Sheet) -> ScopeId {
+        let id = ScopeId(self.notes.scopes.len() as u32);
+        self.notes.scopes.push(Scope {
+            path,
+            parent,
+            clause,
+            document: sheet.document.clone(),
+            parts: Vec::new(),
+        });
+        id
+    }
+
+    fn add_line(&mut self, line: Line) -> LineId {
+        let id = LineId(self.notes.lines.len() as u32);
+        self.notes.lines.push(line);
+        id
+    }
+
+    fn scope_mut(&mut self, id: ScopeId) -> &mut Scope {
+        &mut self.notes.scopes[id.0 as usize]
+    }
+
+    /// Defines a symbol once; a second definition is refused and the first one stays.
+    fn define(&mut self, frame: &mut Frame, name: &str, span: Span, symbol: Symbol) {
+        if let Some(first) = frame.symbols.get(name) {
+            let finding = frame
+                .error(Code::Redefined, span, format!("`{name}` is defined twice"))
+                .here("second definition")
+                .also(&first.source, first.span, "first definition")
+                .help("give one of them another name: a symbol has one value in a sheet");
+            self.report(finding);
+            return;
+        }
+        if name == "pi" || name == "π" {
+            let finding = frame.error(Code::Redefined, span, "`pi` is the circle's constant and cannot be defined");
+            self.report(finding);
+            return;
+        }
+        frame.symbols.insert(name.to_owned(), symbol);
+    }
+}

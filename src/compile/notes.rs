@@ -1,0 +1,206 @@
+//! What stands beside a program: lines, scopes and figures, from which a trace and a page are made.
+
+use super::value::Value;
+use crate::document::{BlockKind, Document};
+use crate::library::Clause;
+use crate::program::Register;
+use crate::quantity::Unit;
+use crate::syntax::{Expression, Statement};
+use crate::text::{SourceFile, Span};
+use std::sync::Arc;
+
+/// The number of a line in [`Notes::lines`].
+#[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+pub struct LineId(pub u32);
+
+/// The number of a scope in [`Notes::scopes`]; 0 is the sheet itself.
+#[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
+pub struct ScopeId(pub u32);
+
+/// Everything about a compiled sheet but its program.
+#[derive(Clone, Debug, Default)]
+pub struct Notes {
+    /// Every line, in the order in which they were compiled.
+    pub lines: Vec<Line>,
+    /// The sheet, and each use of a clause.
+    pub scopes: Vec<Scope>,
+    /// What is drawn.
+    pub figures: Vec<Figure>,
+}
+
+/// The sheet or one use of a clause.
+#[derive(Clone, Debug)]
+pub struct Scope {
+    /// Names from the sheet down, joined by points; empty for the sheet.
+    pub path: String,
+    /// The scope that uses it.
+    pub parent: Option<ScopeId>,
+    /// The clause; none for the sheet.
+    pub clause: Option<Arc<Clause>>,
+    /// Its front matter and prose.
+    pub document: Arc<Document>,
+    /// Prose, blocks and uses in order.
+    pub parts: Vec<ScopePart>,
+}
+
+/// A part of a scope.
+#[derive(Clone, Debug)]
+pub enum ScopePart {
+    /// Prose at this index of the document.
+    Prose(usize),
+    /// Lines of a block.
+    Lines(BlockKind, Vec<LineId>),
+    /// A use of a clause: its line, and the scope of its working.
+    Use(LineId, ScopeId),
+    /// A figure.
+    Figure(usize),
+}
+
+/// One line of the calculation.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// The scope that it stands in.
+    pub scope: ScopeId,
+    /// The symbol that it defines.
+    pub symbol: Option<String>,
+    /// What it does.
+    pub work: Work,
+    /// The statement.
+    pub statement: Arc<Statement>,
+    /// The file of the statement.
+    pub source: Arc<SourceFile>,
+    /// Its value.
+    pub value: Value,
+    /// What its formula names, with the values.
+    pub mentions: Vec<Mention>,
+    /// Limits of validity.
+    pub limits: Option<Limits>,
+    /// Where the value comes from: the reference's words, or a data entry's.
+    pub origin: Origin,
+    /// What it is, in words.
+    pub description: String,
+}
+
+/// Where a line comes from.
+#[derive(Clone, Debug, Default)]
+pub struct Origin {
+    /// The words of the reference.
+    pub text: String,
+    /// Its mark.
+    pub mark: Option<crate::syntax::Mark>,
+}
+
+/// What a line does.
+#[derive(Clone, Debug)]
+pub enum Work {
+    /// A value that the sheet starts from.
+    Given,
+    /// A value out of a data file, named by the line of the file.
+    FromData(LineId),
+    /// A value that a clause takes; what it is bound to.
+    Takes(Arc<Expression>),
+    /// A formula.
+    Derive,
+    /// Values by condition; for each branch whether it was taken.
+    Cases(Vec<Register>),
+    /// A condition of validity.
+    Require {
+        /// Whether it holds.
+        holds: Register,
+    },
+    /// A comparison of demand and resistance.
+    Check(Check),
+    /// A use of a clause.
+    Use(ScopeId),
+    /// A drawing.
+    Figure,
+}
+
+/// A check.
+#[derive(Clone, Debug)]
+pub struct Check {
+    /// What is asked.
+    pub demand: Value,
+    /// What there is.
+    pub resistance: Value,
+    /// Whether the demand is on the left, as in `demand <= resistance`.
+    pub demand_first: bool,
+    /// Whether it holds.
+    pub holds: Register,
+    /// Demand over resistance.
+    pub ratio: Register,
+    /// Whether it applies.
+    pub applies: Option<Register>,
+}
+
+/// Limits of validity of a value.
+#[derive(Clone, Debug)]
+pub struct Limits {
+    /// The least.
+    pub low: Value,
+    /// The greatest.
+    pub high: Value,
+    /// Whether the value lies within them.
+    pub holds: Register,
+}
+
+/// A place in a formula that names a value.
+#[derive(Clone, Debug)]
+pub struct Mention {
+    /// The place.
+    pub span: Span,
+    /// The value.
+    pub value: Value,
+    /// The line that defines it.
+    pub line: Option<LineId>,
+    /// The unit in which it is a bare number here.
+    pub bare: Option<Unit>,
+}
+
+/// A drawing.
+#[derive(Clone, Debug)]
+pub struct Figure {
+    /// Which.
+    pub name: String,
+    /// Its line.
+    pub line: LineId,
+    /// The caption.
+    pub caption: String,
+    /// What it is drawn from, by name.
+    pub arguments: Vec<(String, Value)>,
+}
+
+impl Notes {
+    /// A line.
+    pub fn line(&self, id: LineId) -> &Line {
+        &self.lines[id.0 as usize]
+    }
+
+    /// A scope.
+    pub fn scope(&self, id: ScopeId) -> &Scope {
+        &self.scopes[id.0 as usize]
+    }
+
+    /// All lines in the order in which a page shows them.
+    pub fn order(&self) -> Vec<LineId> {
+        let mut order = Vec::with_capacity(self.lines.len());
+        if !self.scopes.is_empty() {
+            self.visit(ScopeId(0), &mut order);
+        }
+        order
+    }
+
+    fn visit(&self, scope: ScopeId, order: &mut Vec<LineId>) {
+        for part in &self.scope(scope).parts {
+            match part {
+                ScopePart::Prose(_) => {}
+                ScopePart::Lines(_, lines) => order.extend(lines),
+                ScopePart::Use(line, scope) => {
+                    order.push(*line);
+                    self.visit(*scope, order);
+                }
+                ScopePart::Figure(figure) => order.push(self.figures[*figure].line),
+            }
+        }
+    }
+}

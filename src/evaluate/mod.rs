@@ -1,0 +1,240 @@
+//! Runs a compiled sheet and says of every line whether its value can be used, and of every check how it came out.
+//!
+//! A [`Trace`] holds the registers of one run beside the notes; rendering only reads it.
+//! Whatever is no number, or lies outside a limit of validity, makes its line *not valid*, and with it every line
+//! that rests on it and, for a failed `require`, every line of its sheet or clause.
+
+#[cfg(test)]
+mod tests;
+
+use crate::compile::{Check, Compiled, Line, LineId, Notes, Value, Work};
+use crate::program::{Register, run};
+
+/// One run of a sheet.
+#[derive(Clone, Debug)]
+pub struct Trace {
+    /// What was run.
+    pub compiled: Compiled,
+    /// The value of every register.
+    pub registers: Vec<f64>,
+    /// For each line whether its value can be used.
+    pub states: Vec<State>,
+    /// The lines in the order in which they are shown.
+    pub order: Vec<LineId>,
+    /// For each line its number on the page, from 1; 0 for a figure.
+    pub numbers: Vec<u32>,
+}
+
+/// Whether a line's value can be used.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum State {
+    /// It can.
+    Sound,
+    /// It cannot.
+    NotValid(Fault),
+}
+
+/// Why a line's value cannot be used.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Fault {
+    /// The value is no finite number: a division by zero, a root of a negative, an overflow.
+    NoNumber,
+    /// The value lies outside its limits of validity.
+    OutsideLimits,
+    /// The condition does not hold.
+    RequirementFails,
+    /// It rests on a line that is not valid.
+    RestsOn(LineId),
+    /// A condition of validity of its sheet or clause does not hold.
+    ScopeFails(LineId),
+}
+
+/// How a check came out; four results, never mixed.
+#[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd)]
+pub enum Verdict {
+    /// A value that it rests on cannot be used.
+    NotValid,
+    /// The demand is larger than the resistance.
+    NotSatisfied,
+    /// It holds.
+    Satisfied,
+    /// It does not concern this case.
+    NotApplicable,
+}
+
+impl Verdict {
+    /// As shown.
+    pub fn words(self) -> &'static str {
+        match self {
+            Verdict::NotValid => "not valid",
+            Verdict::NotSatisfied => "not satisfied",
+            Verdict::Satisfied => "satisfied",
+            Verdict::NotApplicable => "not applicable",
+        }
+    }
+}
+
+/// Runs a sheet on the values that it gives.
+pub fn evaluate(compiled: Compiled) -> Trace {
+    let registers = run(&compiled.program, &compiled.inputs);
+    let states = states(&compiled.notes, &registers);
+    let order = compiled.notes.order();
+    let mut numbers = vec![0; compiled.notes.lines.len()];
+    let mut number = 0;
+    for line in &order {
+        if !matches!(compiled.notes.line(*line).work, Work::Figure) {
+            number += 1;
+            numbers[line.0 as usize] = number;
+        }
+    }
+    Trace {
+        compiled,
+        registers,
+        states,
+        order,
+        numbers,
+    }
+}
+
+fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
+    let value = |register: Register| registers.get(register.index()).copied().unwrap_or(f64::NAN);
+    let mut states: Vec<State> = notes.lines.iter().map(|line| own_state(line, &value)).collect();
+
+    // A failed requirement concerns every line of its scope and of the scopes within.
+    let mut failed: Vec<Option<LineId>> = vec![None; notes.scopes.len()];
+    for (at, line) in notes.lines.iter().enumerate() {
+        if matches!(line.work, Work::Require { .. }) && states[at] != State::Sound {
+            failed[line.scope.0 as usize].get_or_insert(LineId(at as u32));
+        }
+    }
+    for (at, scope) in notes.scopes.iter().enumerate() {
+        // Scopes stand behind the scope that holds them.
+        if let Some(parent) = scope.parent
+            && failed[at].is_none()
+        {
+            failed[at] = failed[parent.0 as usize];
+        }
+    }
+    for (at, line) in notes.lines.iter().enumerate() {
+        if states[at] == State::Sound
+            && let Some(requirement) = failed[line.scope.0 as usize]
+        {
+            states[at] = State::NotValid(Fault::ScopeFails(requirement));
+        }
+    }
+
+    // Lines stand behind those that they rest on.
+    for (at, line) in notes.lines.iter().enumerate() {
+        let rests_on = line
+            .mentions
+            .iter()
+            .filter_map(|mention| mention.line)
+            .find(|on| (on.0 as usize) < at && states[on.0 as usize] != State::Sound);
+        if let Some(on) = rests_on
+            && matches!(states[at], State::Sound | State::NotValid(Fault::NoNumber))
+        {
+            states[at] = State::NotValid(Fault::RestsOn(on));
+        }
+    }
+    states
+}
+
+fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
+    let is_bad = |registers: Vec<Register>| registers.into_iter().any(|register| value(register).is_nan());
+    match &line.work {
+        Work::Require { holds } => match value(*holds) {
+            holds if holds.is_nan() => State::NotValid(Fault::NoNumber),
+            holds if holds == 0.0 => State::NotValid(Fault::RequirementFails),
+            _ => State::Sound,
+        },
+        // How a check came out is its verdict; it can be wrong only by what it compares.
+        Work::Check(check) if check.applies.is_some_and(|applies| value(applies) == 0.0) => State::Sound,
+        Work::Check(check) => {
+            let compared = [check.demand.registers(), check.resistance.registers(), vec![check.holds]].concat();
+            match is_bad(compared) {
+                true => State::NotValid(Fault::NoNumber),
+                false => State::Sound,
+            }
+        }
+        _ if is_bad(line.value.registers()) => State::NotValid(Fault::NoNumber),
+        _ => match &line.limits {
+            Some(limits) if value(limits.holds) != 1.0 => State::NotValid(Fault::OutsideLimits),
+            _ => State::Sound,
+        },
+    }
+}
+
+impl Trace {
+    /// The value of a register.
+    pub fn register(&self, register: Register) -> f64 {
+        self.registers.get(register.index()).copied().unwrap_or(f64::NAN)
+    }
+
+    /// Whether a line's value can be used.
+    pub fn state(&self, line: LineId) -> State {
+        self.states[line.0 as usize]
+    }
+
+    /// A line's number on the page.
+    pub fn number(&self, line: LineId) -> u32 {
+        self.numbers[line.0 as usize]
+    }
+
+    /// How a check came out.
+    pub fn verdict(&self, line: LineId, check: &Check) -> Verdict {
+        if self.state(line) != State::Sound {
+            return Verdict::NotValid;
+        }
+        if let Some(applies) = check.applies {
+            let applies = self.register(applies);
+            if applies.is_nan() {
+                return Verdict::NotValid;
+            }
+            if applies == 0.0 {
+                return Verdict::NotApplicable;
+            }
+        }
+        if self.register(check.holds) == 1.0 {
+            Verdict::Satisfied
+        } else {
+            Verdict::NotSatisfied
+        }
+    }
+
+    /// Every check in the order of the page.
+    pub fn checks(&self) -> impl Iterator<Item = (LineId, &Check)> {
+        self.order
+            .iter()
+            .filter_map(|id| match &self.compiled.notes.line(*id).work {
+                Work::Check(check) => Some((*id, check)),
+                _ => None,
+            })
+    }
+
+    /// Lines that are not valid by themselves, not merely by resting on others.
+    pub fn faults(&self) -> impl Iterator<Item = (LineId, Fault)> + '_ {
+        self.order.iter().filter_map(|id| match self.state(*id) {
+            State::NotValid(fault @ (Fault::NoNumber | Fault::OutsideLimits | Fault::RequirementFails)) => Some((*id, fault)),
+            _ => None,
+        })
+    }
+
+    /// How the sheet came out as a whole: the worst of its checks, and *not valid* where any line is.
+    ///
+    /// A sheet without a check is satisfied: nothing in it was asked.
+    pub fn verdict_of_sheet(&self) -> Verdict {
+        if self.faults().next().is_some() {
+            return Verdict::NotValid;
+        }
+        self.checks()
+            .map(|(line, check)| self.verdict(line, check))
+            .filter(|verdict| *verdict != Verdict::NotApplicable)
+            .min()
+            .unwrap_or(Verdict::Satisfied)
+    }
+
+    /// The numbers that a value stands for.
+    pub fn numbers_of(&self, value: &Value) -> Vec<f64> {
+        value.registers().into_iter().map(|register| self.register(register)).collect()
+    }
+}

@@ -1,0 +1,125 @@
+//! The built-in functions: one table, one file a family.
+//!
+//! A [`Function`] is its name, its [`Signature`] over kinds and dimensions, and a sentence that says what it does.
+//! The compiler lowers a call by its signature; the language reference is checked against this table.
+
+mod elementary;
+mod group;
+mod list;
+#[cfg(test)]
+mod tests;
+
+use crate::program::{Binary, Routine, Unary};
+
+/// One built-in function.
+#[derive(Clone, Debug)]
+pub struct Function {
+    /// Its name.
+    pub name: &'static str,
+    /// How it is called, as the reference page shows it.
+    pub usage: &'static str,
+    /// What it gives, in a sentence.
+    pub summary: &'static str,
+    /// What goes in and comes out.
+    pub signature: Signature,
+    /// Formulas with the results that the tests compare.
+    pub examples: &'static [(&'static str, &'static str)],
+}
+
+/// What a function takes and gives.
+#[derive(Clone, Debug)]
+pub enum Signature {
+    /// One value, number by number; what it asks of the dimension and makes of it.
+    Elementwise(Unary, DimensionRule),
+    /// Two values of equal dimension to a plain number.
+    Quotient(Binary),
+    /// Any values and lists of one dimension to one of them.
+    Extreme(Binary),
+    /// A list to its sum.
+    Sum,
+    /// A list to its mean.
+    Mean,
+    /// A list to the number of its elements.
+    Count,
+    /// A list of yes/no to how many are yes.
+    CountWhere,
+    /// A list of yes/no to one, joined by the operation.
+    Join(Binary),
+    /// A condition and two values, element by element.
+    Either,
+    /// A routine on a group of anchors.
+    Group(&'static GroupRoutine),
+}
+
+/// What a function asks of the dimension of its argument.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum DimensionRule {
+    /// Any; kept.
+    Kept,
+    /// Any; its root.
+    Root,
+    /// Plain numbers to plain numbers.
+    Plain,
+}
+
+/// A routine of `numerics` with what it takes and gives.
+#[derive(Debug)]
+pub struct GroupRoutine {
+    /// Names and kinds of the arguments.
+    pub parameters: &'static [(&'static str, Parameter)],
+    /// What it gives.
+    pub gives: Gives,
+    /// The call.
+    pub routine: Routine,
+}
+
+/// What an argument of a group routine is.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Parameter {
+    /// A table with the columns `x` and `y`, lengths.
+    Anchors,
+    /// A list, one element an anchor, of numbers that count where positive, or of yes/no.
+    Counts,
+    /// A table with the columns `normal`, an angle, and `distance`, a length.
+    Edges,
+    /// One row of such a table.
+    Edge,
+    /// A length.
+    Length,
+    /// The number of an anchor, from 1.
+    Ordinal,
+}
+
+/// What a group routine gives.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Gives {
+    /// An area.
+    Area,
+    /// A length.
+    Length,
+    /// A length for each edge.
+    LengthPerEdge,
+    /// Two lengths.
+    TwoLengths,
+    /// Yes or no for each anchor.
+    TruthPerAnchor,
+}
+
+/// Every function, in the order of the reference page.
+pub fn all() -> impl Iterator<Item = &'static Function> {
+    elementary::FUNCTIONS.iter().chain(list::FUNCTIONS).chain(group::FUNCTIONS)
+}
+
+/// The function of a name.
+pub fn find(name: &str) -> Option<&'static Function> {
+    all().find(|function| function.name == name)
+}
+
+/// The table of the reference page.
+pub fn reference_table() -> String {
+    let mut table = String::from("| function | gives |\n| --- | --- |\n");
+    for function in all() {
+        table.push_str(&format!("| `{}` | {} |\n", function.usage, function.summary));
+    }
+    table
+}

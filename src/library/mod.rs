@@ -1,0 +1,99 @@
+//! Clauses and data in memory: those shipped in the binary and those of a package, which go first.
+//!
+//! 1. [`Library`] holds clauses by path and parses each once, when it is first used;
+//! 2. [`data`] reads data files (TOML) into named values with their sources.
+//!
+//! Nothing here reads a disk: a package hands its own clauses and data in as text.
+
+mod data;
+#[cfg(test)]
+mod tests;
+
+pub use data::{DataEntry, DataFile, read_data};
+
+use crate::diagnostic::Diagnostic;
+use crate::syntax::{Sheet, read_sheet};
+use crate::text::SourceFile;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+include!(concat!(env!("OUT_DIR"), "/shipped.rs"));
+
+/// Where a clause comes from.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Origin {
+    /// The library in the binary.
+    Shipped,
+    /// The package's folder `clauses/`.
+    Package,
+    /// The package's folder `clauses/`, in the place of one that is shipped.
+    Override,
+}
+
+/// One clause.
+#[derive(Debug)]
+pub struct Clause {
+    /// Its path, such as `en-1992-4/concrete-cone`.
+    pub path: String,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// Its text.
+    pub source: Arc<SourceFile>,
+    read: OnceLock<(Sheet, Vec<Diagnostic>)>,
+}
+
+impl Clause {
+    fn new(path: String, origin: Origin, source: Arc<SourceFile>) -> Arc<Self> {
+        Arc::new(Self {
+            path,
+            origin,
+            source,
+            read: OnceLock::new(),
+        })
+    }
+
+    /// Its sheet, with what is wrong in it.
+    pub fn sheet(&self) -> (&Sheet, &[Diagnostic]) {
+        let (sheet, findings) = self.read.get_or_init(|| read_sheet(&self.source));
+        (sheet, findings)
+    }
+}
+
+/// Clauses by path.
+#[derive(Clone, Debug)]
+pub struct Library {
+    clauses: BTreeMap<String, Arc<Clause>>,
+}
+
+impl Library {
+    /// The clauses in the binary.
+    pub fn shipped() -> Self {
+        let clauses = SHIPPED
+            .iter()
+            .map(|(path, text)| {
+                let source = SourceFile::new(format!("{path}.md"), *text);
+                ((*path).to_owned(), Clause::new((*path).to_owned(), Origin::Shipped, source))
+            })
+            .collect();
+        Self { clauses }
+    }
+
+    /// Adds a package's clause; it goes before one that is shipped under the same path.
+    pub fn add(&mut self, path: &str, source: Arc<SourceFile>) {
+        let origin = match self.clauses.get(path).map(|clause| clause.origin) {
+            Some(Origin::Shipped | Origin::Override) => Origin::Override,
+            _ => Origin::Package,
+        };
+        self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
+    }
+
+    /// The clause of a path.
+    pub fn clause(&self, path: &str) -> Option<&Arc<Clause>> {
+        self.clauses.get(path)
+    }
+
+    /// All clauses in the order of their paths.
+    pub fn clauses(&self) -> impl Iterator<Item = &Arc<Clause>> {
+        self.clauses.values()
+    }
+}

@@ -1,0 +1,256 @@
+//! A package: a folder of sheets with its manifest, its own clauses and its data.
+//!
+//! 1. [`Package::open`] reads `soleplate.toml` and the clauses under `clauses/`;
+//! 2. [`Package::build`] reads, compiles and evaluates one sheet.
+//!
+//! [`Files`] is the only door to the disk, with a twin in memory.
+
+mod files;
+#[cfg(test)]
+mod tests;
+
+pub use files::{Disk, Files, Memory};
+
+use crate::compile::{DataProblem, Settings, Sources, compile};
+use crate::diagnostic::{Code, Diagnostic, any_error};
+use crate::document::{SIZE_LIMIT, SheetKind};
+use crate::evaluate::{Trace, evaluate};
+use crate::library::{Clause, DataFile, Library, read_data};
+use crate::quantity::{DisplayUnits, Unit};
+use crate::syntax::{Sheet, read_sheet};
+use crate::text::{SourceFile, Span};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::io;
+use std::sync::{Arc, Mutex};
+
+/// The file that makes a folder a package.
+pub const MANIFEST: &str = "soleplate.toml";
+/// The folder of a package's own clauses.
+const CLAUSES: &str = "clauses/";
+
+/// What the manifest says.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Manifest {
+    /// Title of the package.
+    pub title: String,
+    /// Legal owner, shown in title blocks.
+    pub owner: String,
+    /// Significant figures shown.
+    pub figures: Option<usize>,
+    /// Units preferred for results.
+    pub units: Vec<String>,
+}
+
+/// A folder of sheets.
+pub struct Package {
+    /// What its manifest says.
+    pub manifest: Manifest,
+    /// Clauses: shipped ones and its own.
+    pub library: Library,
+    files: Box<dyn Files>,
+    paths: Vec<String>,
+    settings: Settings,
+    data: Mutex<BTreeMap<String, Result<Arc<DataFile>, DataProblem>>>,
+}
+
+/// One sheet, built.
+#[derive(Debug)]
+pub struct Built {
+    /// Its path in the package.
+    pub path: String,
+    /// What was read; nothing where the file could not be.
+    pub sheet: Option<Sheet>,
+    /// The run; nothing where there was an error.
+    pub trace: Option<Trace>,
+    /// What was found.
+    pub findings: Vec<Diagnostic>,
+    /// Whether the file could not be read at all.
+    pub is_unreadable: bool,
+}
+
+impl Built {
+    /// Whether it is a clause, which is used by sheets and not built itself.
+    pub fn is_clause(&self) -> bool {
+        self.sheet.as_ref().is_some_and(|sheet| sheet.document.front.kind == SheetKind::Clause)
+    }
+}
+
+impl Package {
+    /// Opens a package; a manifest that cannot be read is reported and its keys take their defaults.
+    pub fn open(files: Box<dyn Files>) -> io::Result<(Self, Vec<Diagnostic>)> {
+        let paths = files.list()?;
+        let mut findings = Vec::new();
+        let mut manifest = Manifest::default();
+        if paths.iter().any(|path| path == MANIFEST) {
+            let (source, problem) = read_text(files.as_ref(), MANIFEST)?;
+            findings.extend(problem);
+            match toml::from_str(&source.text) {
+                Ok(read) => manifest = read,
+                Err(error) => {
+                    let at = error.span().unwrap_or(0..0);
+                    let message = format!("the manifest cannot be read: {}", error.message().replace('\n', "; "));
+                    findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::new(at.start, at.end), message));
+                }
+            }
+            let figures = manifest.figures.unwrap_or(3);
+            if !(2..=12).contains(&figures) {
+                findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::default(), "`figures` must be from 2 to 12"));
+                manifest.figures = None;
+            }
+            for unit in &manifest.units {
+                if let Err(error) = Unit::parse(unit) {
+                    let at = source.text.find(unit.as_str()).unwrap_or(0);
+                    let span = Span::new(at, at + unit.len());
+                    findings.push(Diagnostic::error(Code::UnknownUnit, &source, span, error.message()));
+                }
+            }
+        }
+        let mut library = Library::shipped();
+        for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
+            if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".md")) {
+                let (source, problem) = read_text(files.as_ref(), path)?;
+                findings.extend(problem);
+                library.add(slug, source);
+            }
+        }
+        let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
+        let settings = Settings {
+            figures: manifest.figures.unwrap_or(3),
+            display: DisplayUnits::from_units(units),
+        };
+        let package = Self {
+            manifest,
+            library,
+            files,
+            paths,
+            settings,
+            data: Mutex::default(),
+        };
+        Ok((package, findings))
+    }
+
+    /// Paths of its sheets, sorted.
+    ///
+    /// Names that start with a capital or an underscore are notes for people, not sheets.
+    pub fn sheets(&self) -> impl Iterator<Item = &str> {
+        self.paths.iter().map(String::as_str).filter(|path| {
+            let name = path.rsplit('/').next().unwrap_or(path);
+            let is_note = name.starts_with(|c: char| c.is_uppercase() || c == '_');
+            path.ends_with(".md") && !path.starts_with(CLAUSES) && !is_note
+        })
+    }
+
+    /// Reads, compiles and evaluates a sheet.
+    pub fn build(&self, path: &str) -> Built {
+        let mut built = Built {
+            path: path.to_owned(),
+            sheet: None,
+            trace: None,
+            findings: Vec::new(),
+            is_unreadable: false,
+        };
+        if !self.files.is_inside(path) {
+            let source = SourceFile::new(path, "");
+            let message = "this sheet is a link that leads outside the package";
+            built.findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+            return built;
+        }
+        let source = match read_text(self.files.as_ref(), path) {
+            Ok((source, None)) => source,
+            Ok((_, Some(problem))) => {
+                built.findings.push(problem);
+                return built;
+            }
+            Err(error) => {
+                let source = SourceFile::new(path, "");
+                let message = format!("this sheet cannot be read: {error}");
+                built.findings.push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
+                built.is_unreadable = true;
+                return built;
+            }
+        };
+        let (sheet, findings) = read_sheet(&source);
+        built.findings = findings;
+        let is_clause = sheet.document.front.kind == SheetKind::Clause;
+        if !is_clause {
+            // Mistakes of the text and of what it means are told together.
+            let (compiled, mut more) = compile(&sheet, self, &self.settings);
+            built.findings.append(&mut more);
+            if !any_error(&built.findings) {
+                built.trace = compiled.map(evaluate);
+            }
+        }
+        built.sheet = Some(sheet);
+        built
+    }
+
+    /// The bytes of an image of the package.
+    pub fn image(&self, path: &str) -> io::Result<Vec<u8>> {
+        if !self.files.is_inside(path) {
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the path leads outside the package"));
+        }
+        self.files.read(path)
+    }
+}
+
+/// A file's text under its path; what is not UTF-8 or too large gives an empty text and a finding.
+fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Option<Diagnostic>)> {
+    let bytes = files.read(path)?;
+    if bytes.len() > SIZE_LIMIT {
+        let source = SourceFile::new(path, "");
+        let message = format!("this file is {} MB long", bytes.len() / 1_000_000);
+        let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message)
+            .help(format!("files are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
+        return Ok((source, Some(finding)));
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok((SourceFile::new(path, text.trim_start_matches('\u{feff}')), None)),
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            let valid = String::from_utf8_lossy(&error.as_bytes()[..at]).into_owned();
+            let source = SourceFile::new(path, valid);
+            let finding = Diagnostic::error(Code::NotUtf8, &source, Span::new(at, at), "this file is not text in UTF-8 from here on")
+                .help("save it in UTF-8");
+            Ok((source, Some(finding)))
+        }
+    }
+}
+
+impl Sources for Package {
+    fn clause(&self, path: &str) -> Option<Arc<Clause>> {
+        self.library.clause(path).cloned()
+    }
+
+    fn clause_paths(&self) -> Vec<String> {
+        self.library.clauses().map(|clause| clause.path.clone()).collect()
+    }
+
+    fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem> {
+        let mut known = self.data.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(data) = known.get(path) {
+            return data.clone();
+        }
+        let data = self.read_data_file(path);
+        known.insert(path.to_owned(), data.clone());
+        data
+    }
+}
+
+impl Package {
+    fn read_data_file(&self, path: &str) -> Result<Arc<DataFile>, DataProblem> {
+        if !self.files.is_inside(path) {
+            return Err(DataProblem::Outside);
+        }
+        let (source, problem) = read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable(error.to_string()))?;
+        if let Some(problem) = problem {
+            return Err(DataProblem::Findings(vec![problem]));
+        }
+        let (data, findings) = read_data(&source);
+        if any_error(&findings) {
+            return Err(DataProblem::Findings(findings));
+        }
+        Ok(Arc::new(data))
+    }
+}

@@ -1,0 +1,228 @@
+//! Reading and printing numbers.
+//!
+//! Rules of printing, decided once:
+//! - A number is rounded in decimal, half away from zero, as by hand. It is first rounded to 15 figures, so that
+//!   the noise of binary arithmetic (95.00000000000001, 2.6749999999999994) does not decide.
+//! - Trailing zeros are kept up to the figures asked for; figures before the decimal point that are not asked for
+//!   print as zeros: 741321 to three figures is 741 000.
+//! - From 10 000 on, whole digits stand in groups of three with a narrow no-break space between them.
+//! - A number that rounds to 10⁷ or more, or to less than 10⁻³, prints with a power of ten.
+//! - Negative numbers have a minus sign (U+2212), never a hyphen; zero has no sign and prints as `0`.
+
+use std::fmt;
+
+/// Figures that any decimal number survives a way through `f64` with.
+const SOUND_FIGURES: usize = 15;
+/// Decimal exponents of the leading digit for which no power of ten is printed.
+const PLAIN_EXPONENTS: std::ops::Range<i32> = -3..7;
+/// Whole digits from which on groups of three are set apart.
+const GROUPED_DIGITS: usize = 5;
+const NARROW_NO_BREAK_SPACE: char = '\u{202F}';
+const MINUS: char = '\u{2212}';
+
+/// A number ready to be set: its digits and, if it is printed so, its power of ten.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Printed {
+    /// Sign and digits, or "not a number", "infinite".
+    pub text: String,
+    /// The exponent of the power of ten behind the digits.
+    pub exponent: Option<i32>,
+}
+
+impl Printed {
+    /// The number as plain text: `1.23×10⁻⁵`.
+    pub fn to_text(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl fmt::Display for Printed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)?;
+        match self.exponent {
+            Some(exponent) => {
+                f.write_str("×10")?;
+                write_superscript(f, exponent)
+            }
+            None => Ok(()),
+        }
+    }
+}
+
+/// Reads a decimal number such as `70`, `-0.3` or `1.5e3`; nothing else, and nothing that is not finite.
+pub fn read_number(digits: &str) -> Option<f64> {
+    let decimal = |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | 'e' | 'E');
+    if !digits.chars().all(decimal) {
+        return None;
+    }
+    digits.parse().ok().filter(|value: &f64| value.is_finite())
+}
+
+/// Prints a number to a count of significant figures (at least one, at most 15).
+pub fn print_number(value: f64, figures: usize) -> Printed {
+    print_decimal(value, |decimal| {
+        decimal.round(figures.clamp(1, SOUND_FIGURES))
+    })
+}
+
+/// Prints a number with as many figures as it has, up to 15: 70 is `70`, 0.25 is `0.25`.
+pub fn print_shortest(value: f64) -> Printed {
+    print_decimal(value, Decimal::trim)
+}
+
+/// Prints digits that somebody typed with every figure they were given: `0.30` stays `0.30`, `1.5e3` is `1.5×10³`.
+///
+/// Nothing comes back where [`read_number`] reads nothing.
+pub fn print_as_typed(digits: &str) -> Option<Printed> {
+    read_number(digits)?;
+    let (mantissa, exponent) = match digits.split_once(['e', 'E']) {
+        Some((mantissa, exponent)) => (mantissa, Some(exponent.parse().ok()?)),
+        None => (digits, None),
+    };
+    let unsigned = mantissa.trim_start_matches(['+', '-']);
+    let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));
+    let is_zero = !unsigned.contains(|c: char| matches!(c, '1'..='9'));
+    let negative = mantissa.starts_with('-') && !is_zero;
+    let whole = if whole.is_empty() { "0" } else { whole };
+    Some(Printed {
+        text: write_digits(negative, whole, fraction),
+        exponent,
+    })
+}
+
+/// Prints a number for machines: the shortest text that reads back as the same number, `null` if it is not finite.
+pub fn print_plain(value: f64) -> String {
+    let size = value.abs();
+    if !value.is_finite() {
+        "null".to_owned()
+    } else if value == 0.0 {
+        "0".to_owned()
+    } else if (1e-7..1e17).contains(&size) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
+    }
+}
+
+/// Writes a whole number in superscript digits.
+pub(super) fn write_superscript(f: &mut fmt::Formatter<'_>, value: i32) -> fmt::Result {
+    const DIGITS: [&str; 10] = ["⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"];
+    for byte in value.to_string().bytes() {
+        f.write_str(match byte {
+            b'-' => "⁻",
+            digit => DIGITS[usize::from(digit - b'0')],
+        })?;
+    }
+    Ok(())
+}
+
+fn print_decimal(value: f64, finish: impl FnOnce(Decimal) -> Decimal) -> Printed {
+    let word = |word: &str| Printed {
+        text: word.to_owned(),
+        exponent: None,
+    };
+    if value.is_nan() {
+        return word("not a number");
+    }
+    let sign = if value < 0.0 {
+        String::from(MINUS)
+    } else {
+        String::new()
+    };
+    if value.is_infinite() {
+        return word(&format!("{sign}infinite"));
+    }
+    if value == 0.0 {
+        return word("0");
+    }
+    finish(Decimal::from_size(value.abs()).round(SOUND_FIGURES)).print(value < 0.0)
+}
+
+/// A positive number in decimal: `d.ddd × 10^exponent`, the first digit not zero.
+struct Decimal {
+    digits: Vec<u8>,
+    exponent: i32,
+}
+
+impl Decimal {
+    /// The shortest decimal that reads back as the number.
+    fn from_size(size: f64) -> Self {
+        let text = format!("{size:e}");
+        let (mantissa, exponent) = text
+            .split_once('e')
+            .expect("exponential form has an exponent");
+        Self {
+            digits: mantissa.bytes().filter(u8::is_ascii_digit).collect(),
+            exponent: exponent.parse().expect("exponent is a whole number"),
+        }
+    }
+
+    /// Rounds half away from zero, or appends zeros, to a count of figures.
+    fn round(mut self, figures: usize) -> Self {
+        let round_up = self.digits.get(figures).is_some_and(|digit| *digit >= b'5');
+        self.digits.resize(figures, b'0');
+        if round_up {
+            match self.digits.iter().rposition(|digit| *digit != b'9') {
+                Some(last) => {
+                    self.digits[last] += 1;
+                    self.digits[last + 1..].fill(b'0');
+                }
+                None => {
+                    self.digits.fill(b'0');
+                    self.digits[0] = b'1';
+                    self.exponent += 1;
+                }
+            }
+        }
+        self
+    }
+
+    /// Drops trailing zeros.
+    fn trim(mut self) -> Self {
+        while self.digits.len() > 1 && self.digits.ends_with(b"0") {
+            self.digits.pop();
+        }
+        self
+    }
+
+    fn print(self, negative: bool) -> Printed {
+        let is_plain = PLAIN_EXPONENTS.contains(&self.exponent);
+        let digits: String = self.digits.iter().map(|digit| char::from(*digit)).collect();
+        let point = if is_plain { self.exponent + 1 } else { 1 };
+        let text = match usize::try_from(point) {
+            Ok(point) if point > 0 => {
+                let padded = format!("{digits:0<point$}");
+                let (whole, fraction) = padded.split_at(point);
+                write_digits(negative, whole, fraction)
+            }
+            _ => {
+                let zeros = "0".repeat(point.unsigned_abs() as usize);
+                write_digits(negative, "0", &format!("{zeros}{digits}"))
+            }
+        };
+        Printed {
+            text,
+            exponent: (!is_plain).then_some(self.exponent),
+        }
+    }
+}
+
+/// Joins sign, whole digits in groups, and decimals.
+fn write_digits(negative: bool, whole: &str, fraction: &str) -> String {
+    let mut text = String::new();
+    if negative {
+        text.push(MINUS);
+    }
+    for (index, digit) in whole.chars().enumerate() {
+        let remaining = whole.len() - index;
+        if index > 0 && whole.len() >= GROUPED_DIGITS && remaining.is_multiple_of(3) {
+            text.push(NARROW_NO_BREAK_SPACE);
+        }
+        text.push(digit);
+    }
+    if !fraction.is_empty() {
+        text.push('.');
+        text.push_str(fraction);
+    }
+    text
+}

@@ -1,0 +1,4 @@
+//! Pages, formulas, figures and data files from a trace; nothing is computed here, only formatted.
+
+pub mod markup;
+pub mod view;

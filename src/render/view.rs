@@ -1,0 +1,273 @@
+//! What a page is made of, in the words of the templates: every string is text or markup that only has to be placed.
+//!
+//! Fields of type [`Markup`] are set by the templates as they are; strings are escaped by them.
+
+use super::markup::Markup;
+use serde::{Serialize, Serializer};
+
+impl Serialize for Markup {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
+
+/// One calculation's page.
+#[derive(Clone, Debug, Serialize)]
+pub struct PageView {
+    /// The title block (ISO 7200).
+    pub head: TitleBlock,
+    /// What it is to show.
+    pub purpose: String,
+    /// For what it holds.
+    pub scope: String,
+    /// How it came out as a whole.
+    pub verdict: VerdictView,
+    /// One sentence about all checks.
+    pub tally: String,
+    /// Every check that applies, the governing one first.
+    pub checks: Vec<CheckRow>,
+    /// Checks that do not apply, with the reason.
+    pub not_applicable: Vec<Pointer>,
+    /// Lines that are not valid by themselves.
+    pub faults: Vec<Pointer>,
+    /// Lines whose reference begins with "assumed".
+    pub assumptions: Vec<Pointer>,
+    /// Givens without a source.
+    pub unsourced: Vec<Pointer>,
+    /// Lines whose source carries a mark (from memory, second-hand, in doubt).
+    pub marked: Vec<Pointer>,
+    /// Notices of the data files in use.
+    pub notices: Vec<String>,
+    /// The clauses in use.
+    pub clauses: Vec<ClauseRow>,
+    /// Prose, blocks, uses of clauses and figures in order.
+    pub body: Vec<PartView>,
+    /// Footnotes of the prose.
+    pub footnotes: Markup,
+    /// What decides the result.
+    pub provenance: Provenance,
+}
+
+/// The title block.
+#[derive(Clone, Debug, Serialize)]
+pub struct TitleBlock {
+    /// Legal owner.
+    pub owner: String,
+    /// Title of the package.
+    pub package: String,
+    /// Title.
+    pub title: String,
+    /// Identification number.
+    pub number: String,
+    /// Revision.
+    pub revision: String,
+    /// Date of issue; empty if not said.
+    pub date: String,
+    /// Creator; empty if not said.
+    pub creator: String,
+    /// Approver; empty if not said.
+    pub approver: String,
+    /// Document status; "unchecked" until somebody signs.
+    pub status: String,
+}
+
+/// A verdict in words and as a name for styles: `satisfied`, `not-satisfied`, `not-valid`, `not-applicable`.
+#[derive(Clone, Debug, Serialize)]
+pub struct VerdictView {
+    /// As read.
+    pub words: String,
+    /// As a class.
+    pub slug: String,
+}
+
+/// One row of the summary.
+#[derive(Clone, Debug, Serialize)]
+pub struct CheckRow {
+    /// The line's address on the page, without `#`.
+    pub id: String,
+    /// The line's number.
+    pub number: u32,
+    /// What is checked.
+    pub description: String,
+    /// Demand with its unit.
+    pub demand: Markup,
+    /// Resistance with its unit.
+    pub resistance: Markup,
+    /// Demand over resistance, as shown; a dash where there is none.
+    pub ratio: String,
+    /// The ratio drawn on one scale, an SVG; empty where there is none.
+    pub bar: Markup,
+    /// How it came out.
+    pub verdict: VerdictView,
+    /// Clause or other reference.
+    pub reference: String,
+    /// Whether it governs.
+    pub governs: bool,
+}
+
+/// A line pointed at from the first page.
+#[derive(Clone, Debug, Serialize)]
+pub struct Pointer {
+    /// The line's address.
+    pub id: String,
+    /// The line's number.
+    pub number: u32,
+    /// The symbol, as MathML; empty for a line without one.
+    pub symbol: Markup,
+    /// What it is.
+    pub description: String,
+    /// Reason, reference or mark.
+    pub remark: String,
+}
+
+/// A clause in use.
+#[derive(Clone, Debug, Serialize)]
+pub struct ClauseRow {
+    /// Address of its working.
+    pub id: String,
+    /// Path in the library.
+    pub path: String,
+    /// Title.
+    pub title: String,
+    /// Standard and clause.
+    pub reference: String,
+    /// Version of its sheet.
+    pub version: String,
+    /// For what it holds.
+    pub scope: String,
+    /// What its formulas were read from.
+    pub basis: String,
+    /// Empty if shipped; otherwise that the package adds or overrides it.
+    pub origin: String,
+}
+
+/// A part of the body.
+#[derive(Clone, Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum PartView {
+    /// Prose.
+    Prose {
+        /// HTML of the Markdown.
+        html: Markup,
+    },
+    /// Lines of one block.
+    Lines {
+        /// `given`, `derive`, `verify` or `clause` (what a clause takes).
+        block: String,
+        /// The lines.
+        lines: Vec<LineView>,
+    },
+    /// A use of a clause, whose working may fold.
+    Use {
+        /// Its line.
+        line: Box<LineView>,
+        /// The clause.
+        clause: Box<ClauseRow>,
+        /// Verdicts of the checks in it, in words.
+        verdicts: Vec<VerdictView>,
+        /// Its working.
+        parts: Vec<PartView>,
+    },
+    /// A figure.
+    Figure {
+        /// Its number.
+        number: usize,
+        /// The drawing.
+        svg: Markup,
+        /// Caption.
+        caption: String,
+    },
+}
+
+/// One line.
+#[derive(Clone, Debug, Serialize)]
+pub struct LineView {
+    /// Address on the page.
+    pub id: String,
+    /// Number.
+    pub number: u32,
+    /// `given`, `data`, `takes`, `derive`, `cases`, `require`, `check` or `use`.
+    pub work: String,
+    /// What it is.
+    pub description: String,
+    /// Symbol, formula, substitution and value, as one `div class="eq"`.
+    pub equation: Markup,
+    /// Remarks below the equation: units of an empirical formula, limits of validity.
+    pub remarks: Vec<Markup>,
+    /// Reference; empty if there is none.
+    pub reference: String,
+    /// Mark of the reference; empty if there is none.
+    pub mark: String,
+    /// Reason of the mark.
+    pub mark_reason: String,
+    /// Whether it is a given without a source.
+    pub source_not_stated: bool,
+    /// Lines that use it.
+    pub used_in: Vec<(String, u32)>,
+    /// A check's verdict.
+    pub verdict: Option<VerdictView>,
+    /// A check's ratio as shown; empty if there is none.
+    pub ratio: String,
+    /// Why a check does not apply, or why a line is not valid; empty otherwise.
+    pub reason: String,
+    /// Whether the line is not valid.
+    pub is_faulty: bool,
+}
+
+/// What decides the result.
+#[derive(Clone, Debug, Serialize)]
+pub struct Provenance {
+    /// Digest over everything that decides the result.
+    pub digest: String,
+    /// Version of the program.
+    pub program: String,
+    /// Files with their digests: the sheet, clauses, data.
+    pub files: Vec<ProvenanceRow>,
+}
+
+/// One file that decides the result.
+#[derive(Clone, Debug, Serialize)]
+pub struct ProvenanceRow {
+    /// What it is: sheet, clause or data.
+    pub what: String,
+    /// Its path.
+    pub path: String,
+    /// Its digest, shortened.
+    pub digest: String,
+}
+
+/// The index page of a package.
+#[derive(Clone, Debug, Serialize)]
+pub struct IndexView {
+    /// Title of the package.
+    pub title: String,
+    /// Legal owner.
+    pub owner: String,
+    /// One row a sheet, in the order of their paths.
+    pub sheets: Vec<IndexRow>,
+    /// Version of the program.
+    pub program: String,
+}
+
+/// One sheet in the index.
+#[derive(Clone, Debug, Serialize)]
+pub struct IndexRow {
+    /// Address of its page, relative to the index; empty if it has none.
+    pub href: String,
+    /// Path of the sheet.
+    pub path: String,
+    /// Identification number.
+    pub number: String,
+    /// Title.
+    pub title: String,
+    /// Revision.
+    pub revision: String,
+    /// Status.
+    pub status: String,
+    /// How it came out; "has errors" where it could not be built.
+    pub verdict: VerdictView,
+    /// The governing check.
+    pub governs: String,
+    /// Its ratio as shown.
+    pub ratio: String,
+}
