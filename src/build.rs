@@ -18,7 +18,11 @@ fn main() {
             if let Some(slug) = file.strip_suffix(".md") {
                 let path = folder.join(&file);
                 println!("cargo::rerun-if-changed={}", path.display());
-                entries.push(format!("    ({:?}, include_str!({:?})),\n", format!("{standard}/{slug}"), path));
+                entries.push(format!(
+                    "    ({:?}, include_str!({:?})),\n",
+                    format!("{standard}/{slug}"),
+                    path
+                ));
             }
         }
     }

@@ -19,9 +19,16 @@ impl Compiler<'_> {
         arguments: &[Expression],
         span: Span,
     ) -> Value {
-        let values: Vec<Value> = arguments.iter().map(|argument| self.infer(frame, reading, argument)).collect();
+        let values: Vec<Value> = arguments
+            .iter()
+            .map(|argument| self.infer(frame, reading, argument))
+            .collect();
         let Some(function) = function::find(&name.node) else {
-            let finding = frame.error(Code::UnknownFunction, name.span, format!("there is no function `{}`", name.node));
+            let finding = frame.error(
+                Code::UnknownFunction,
+                name.span,
+                format!("there is no function `{}`", name.node),
+            );
             let finding = match nearest(&name.node, function::all().map(|function| function.name)) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None if frame.symbols.contains_key(&name.node) => {
@@ -56,9 +63,11 @@ impl Compiler<'_> {
                 _ => Value::Unknown,
             },
             Signature::Quotient(operation) => match (given.next(), given.next()) {
-                (Some((a, x)), Some((b, y))) => self.pairwise(frame, (x, a.span), (y, b.span), &mut |compiler, x, y| {
-                    compiler.quotient(frame, *operation, (a, x), (b, y))
-                }),
+                (Some((a, x)), Some((b, y))) => {
+                    self.pairwise(frame, (x, a.span), (y, b.span), &mut |compiler, x, y| {
+                        compiler.quotient(frame, *operation, (a, x), (b, y))
+                    })
+                }
                 _ => Value::Unknown,
             },
             Signature::Elementwise(operation, rule) => match given.next() {
@@ -100,7 +109,10 @@ impl Compiler<'_> {
             DimensionRule::Root => number.dimension.power(Exponent::new(1, 2)),
             DimensionRule::Plain if number.dimension.is_none() => Dimension::NONE,
             DimensionRule::Plain => {
-                let message = format!("a plain number is needed, this is {}", named(number.dimension, argument));
+                let message = format!(
+                    "a plain number is needed, this is {}",
+                    named(number.dimension, argument)
+                );
                 let finding = frame
                     .error(Code::UnitMismatch, argument.span, message)
                     .help("divide by a quantity of the same dimension, or say `giving UNIT with X in UNIT`");
@@ -147,18 +159,26 @@ impl Compiler<'_> {
                 };
                 best = Some(match best {
                     None => (number.register, number.dimension, argument),
-                    Some((register, dimension, first)) if dimension == number.dimension => {
-                        (self.builder.binary(operation, register, number.register), dimension, first)
-                    }
+                    Some((register, dimension, first)) if dimension == number.dimension => (
+                        self.builder.binary(operation, register, number.register),
+                        dimension,
+                        first,
+                    ),
                     Some((_, dimension, first)) => {
                         let message = format!(
                             "cannot compare {} with {}",
                             named(dimension, first),
                             named(number.dimension, argument)
                         );
-                        let is_bare = (dimension.is_none() && self.is_bare_number(frame, first)).then_some((first, number.dimension));
-                        let is_bare = is_bare.or((number.dimension.is_none() && self.is_bare_number(frame, argument)).then_some((argument, dimension)));
-                        let code = if is_bare.is_some() { Code::MissingUnit } else { Code::UnitMismatch };
+                        let is_bare = (dimension.is_none() && self.is_bare_number(frame, first))
+                            .then_some((first, number.dimension));
+                        let is_bare = is_bare.or((number.dimension.is_none() && self.is_bare_number(frame, argument))
+                            .then_some((argument, dimension)));
+                        let code = if is_bare.is_some() {
+                            Code::MissingUnit
+                        } else {
+                            Code::UnitMismatch
+                        };
                         let mut finding = frame
                             .error(code, argument.span, message)
                             .here(number.dimension.describe())
@@ -174,7 +194,11 @@ impl Compiler<'_> {
         match best {
             Some((register, dimension, _)) => Value::number(register, dimension),
             None => {
-                let finding = frame.error(Code::KindMismatch, Span::default(), "there is nothing to choose from: every list is empty");
+                let finding = frame.error(
+                    Code::KindMismatch,
+                    Span::default(),
+                    "there is nothing to choose from: every list is empty",
+                );
                 self.report(finding)
             }
         }
@@ -200,7 +224,11 @@ impl Compiler<'_> {
                     registers.push(number.register);
                 }
                 other => {
-                    let wanted = if wants_truth { "a list of yes/no" } else { "a list of numbers" };
+                    let wanted = if wants_truth {
+                        "a list of yes/no"
+                    } else {
+                        "a list of numbers"
+                    };
                     let message = format!("{wanted} is needed, its elements are {}", other.kind().describe());
                     let finding = frame.error(Code::KindMismatch, argument.span, message);
                     return self.report(finding);
@@ -310,7 +338,11 @@ impl Compiler<'_> {
             }
             (a, b) => {
                 let finding = frame
-                    .error(Code::UnitMismatch, no.span, "the values to choose from are of different kinds")
+                    .error(
+                        Code::UnitMismatch,
+                        no.span,
+                        "the values to choose from are of different kinds",
+                    )
                     .here(b.kind().describe())
                     .also(&frame.source, yes.span, a.kind().describe());
                 self.report(finding)
@@ -323,7 +355,9 @@ impl Compiler<'_> {
         for ((name, parameter), (argument, value)) in group.parameters.iter().zip(given) {
             let (wanted, length) = (parameter.kind(), value_length(&value));
             let fits = match (parameter, &value.kind()) {
-                (Parameter::Counts, Kind::List(element)) => matches!(**element, Kind::Number(_) | Kind::Truth | Kind::Unknown),
+                (Parameter::Counts, Kind::List(element)) => {
+                    matches!(**element, Kind::Number(_) | Kind::Truth | Kind::Unknown)
+                }
                 (_, kind) => wanted.accepts(kind),
             };
             if !fits {
@@ -360,7 +394,10 @@ impl Compiler<'_> {
         });
         let lengths = |registers: Vec<Register>| {
             Value::List(List {
-                items: registers.into_iter().map(|r| Value::number(r, Dimension::LENGTH)).collect(),
+                items: registers
+                    .into_iter()
+                    .map(|r| Value::number(r, Dimension::LENGTH))
+                    .collect(),
                 element: Kind::Number(Dimension::LENGTH),
             })
         };

@@ -26,7 +26,8 @@ impl Compiler<'_> {
         };
         let (sheet, findings) = clause.sheet();
         self.findings.extend(findings.iter().cloned());
-        self.rests_on.insert(format!("clause {}", clause.path), clause.source.clone());
+        self.rests_on
+            .insert(format!("clause {}", clause.path), clause.source.clone());
         if sheet.document.front.kind != SheetKind::Clause {
             let message = format!("`{}` is not a clause", used.path.node);
             let finding = frame.error(Code::UnknownClause, used.path.span, message);
@@ -54,10 +55,14 @@ impl Compiler<'_> {
         let Some(clause) = self.sources.clause(path) else {
             let paths = self.sources.clause_paths();
             let last = |path: &str| path.rsplit('/').next().unwrap_or(path).to_owned();
-            let near = nearest(path, paths.iter().map(String::as_str)).map(str::to_owned).or_else(|| {
-                paths.iter().find(|other| last(other) == last(path)).cloned()
-            });
-            let finding = frame.error(Code::UnknownClause, used.path.span, format!("there is no clause `{path}`"));
+            let near = nearest(path, paths.iter().map(String::as_str))
+                .map(str::to_owned)
+                .or_else(|| paths.iter().find(|other| last(other) == last(path)).cloned());
+            let finding = frame.error(
+                Code::UnknownClause,
+                used.path.span,
+                format!("there is no clause `{path}`"),
+            );
             let finding = match near {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => finding.help("`soleplate clauses` lists them all"),
@@ -95,7 +100,11 @@ impl Compiler<'_> {
     fn scope_path(&self, frame: &Frame, clause: &str) -> String {
         let slug = clause.rsplit('/').next().unwrap_or(clause);
         let above = &self.notes.scope(frame.scope).path;
-        let base = if above.is_empty() { slug.to_owned() } else { format!("{above}.{slug}") };
+        let base = if above.is_empty() {
+            slug.to_owned()
+        } else {
+            format!("{above}.{slug}")
+        };
         let is_taken = |path: &str| self.notes.scopes.iter().any(|scope| scope.path == path);
         if !is_taken(&base) {
             return base;
@@ -157,7 +166,11 @@ impl Compiler<'_> {
                 .error(
                     Code::UnboundTake,
                     used.path.span,
-                    format!("`{}` takes `{name}`, {}, which is not bound", used.path.node, kind.describe()),
+                    format!(
+                        "`{}` takes `{name}`, {}, which is not bound",
+                        used.path.node,
+                        kind.describe()
+                    ),
                 )
                 .also(&inner.source, take.name.span, "taken here");
             if let Some(place) = frame.places.get(name) {
@@ -187,7 +200,13 @@ impl Compiler<'_> {
             };
             let value = self.shown_in_clause(value);
             let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
-            let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
+            let mut line = self.line(
+                inner,
+                take.statement,
+                Work::Takes(Arc::new(expression)),
+                value.clone(),
+                reading,
+            );
             line.symbol = Some(name.clone());
             line.limits = limits;
             let id = self.add_line(line);
@@ -231,14 +250,23 @@ impl Compiler<'_> {
     fn take_results(&mut self, frame: &mut Frame, inner: &Frame, used: &Use, line: LineId) {
         for name in &inner.gives {
             if !inner.symbols.contains_key(&name.node) {
-                let message = format!("the clause says it gives `{}`, but nothing in it defines that", name.node);
-                let finding = inner.error(Code::UnknownSymbol, name.span, message).suggest(&name.node, inner.names());
+                let message = format!(
+                    "the clause says it gives `{}`, but nothing in it defines that",
+                    name.node
+                );
+                let finding = inner
+                    .error(Code::UnknownSymbol, name.span, message)
+                    .suggest(&name.node, inner.names());
                 self.report(finding);
             }
         }
         for (name, alias) in &used.gives {
             let is_given = inner.gives.iter().any(|given| given.node == name.node);
-            let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
+            let found = if is_given {
+                inner.symbols.get(&name.node).cloned()
+            } else {
+                None
+            };
             if !is_given {
                 let names: Vec<&str> = inner.gives.iter().map(|given| given.node.as_str()).collect();
                 let message = format!("`{}` gives no `{}`", used.path.node, name.node);

@@ -43,7 +43,14 @@ impl Compiler<'_> {
     }
 
     /// The value if it is of the kind; otherwise the finding, to which the caller adds the places.
-    pub(super) fn conform(&self, frame: &Frame, value: Value, kind: &Kind, at: crate::text::Span, name: &str) -> Result<Value, Diagnostic> {
+    pub(super) fn conform(
+        &self,
+        frame: &Frame,
+        value: Value,
+        kind: &Kind,
+        at: crate::text::Span,
+        name: &str,
+    ) -> Result<Value, Diagnostic> {
         let found = value.kind();
         if kind.accepts(&found) {
             return Ok(value);
@@ -54,7 +61,9 @@ impl Compiler<'_> {
             (Kind::Number(_), Kind::Number(_)) => Code::UnitMismatch,
             _ => Code::KindMismatch,
         };
-        Err(frame.error(code, at, message).here(format!("found {}", found.describe())))
+        Err(frame
+            .error(code, at, message)
+            .here(format!("found {}", found.describe())))
     }
 }
 

@@ -50,7 +50,11 @@ impl Compiler<'_> {
                 for (item, value) in items.iter().zip(&values) {
                     let kind = first.clone().unwrap_or(Kind::Unknown);
                     if !kind.accepts(&value.kind()) {
-                        let message = format!("this element is {}, the first is {}", value.kind().describe(), kind.describe());
+                        let message = format!(
+                            "this element is {}, the first is {}",
+                            value.kind().describe(),
+                            kind.describe()
+                        );
                         let finding = frame.error(Code::KindMismatch, item.span, message);
                         return self.report(finding.help("all elements of a list are of one kind"));
                     }
@@ -120,9 +124,17 @@ impl Compiler<'_> {
                 None => return Value::Unknown,
             },
         };
-        let value = if unit.is_one() { read_number(digits) } else { unit.literal_to_si(digits) };
+        let value = if unit.is_one() {
+            read_number(digits)
+        } else {
+            unit.literal_to_si(digits)
+        };
         let Some(value) = value.filter(|value| value.is_finite()) else {
-            let finding = frame.error(Code::BadNumber, span, format!("`{digits}` is too large to be computed with"));
+            let finding = frame.error(
+                Code::BadNumber,
+                span,
+                format!("`{digits}` is too large to be computed with"),
+            );
             return self.report(finding.help("numbers go up to about 1e308 in SI units"));
         };
         let sign = if is_negative { "−" } else { "" };
@@ -149,7 +161,9 @@ impl Compiler<'_> {
                 let mut finding = frame.error(Code::UnknownUnit, span, error.message());
                 let wrong = text.node.get(error.range.clone()).unwrap_or("");
                 if frame.symbols.contains_key(wrong) {
-                    finding = finding.help(format!("`{wrong}` is a symbol: write spaces around `*` or `/` to compute with it"));
+                    finding = finding.help(format!(
+                        "`{wrong}` is a symbol: write spaces around `*` or `/` to compute with it"
+                    ));
                 }
                 self.report(finding);
                 None
@@ -162,7 +176,11 @@ impl Compiler<'_> {
             return Value::plain(self.builder.constant(std::f64::consts::PI));
         }
         if let Some(Symbol { value, line, .. }) = frame.symbols.get(name).cloned() {
-            let bare = reading.bare.iter().find(|(bare, _)| bare == name).map(|(_, unit)| unit.clone());
+            let bare = reading
+                .bare
+                .iter()
+                .find(|(bare, _)| bare == name)
+                .map(|(_, unit)| unit.clone());
             reading.mentions.push(Mention {
                 span,
                 value: value.clone(),
@@ -179,7 +197,11 @@ impl Compiler<'_> {
         }
         let finding = match frame.places.get(name) {
             Some(place) if place.start >= span.start => frame
-                .error(Code::UsedBeforeDefinition, span, format!("`{name}` is used before its definition"))
+                .error(
+                    Code::UsedBeforeDefinition,
+                    span,
+                    format!("`{name}` is used before its definition"),
+                )
                 .also(&frame.source, *place, "it is defined here")
                 .help("move the definition above this line"),
             // Defined above, but in a statement that could not be read: said there.
@@ -190,7 +212,9 @@ impl Compiler<'_> {
                     .here("not a symbol of this sheet");
                 match nearest(name, frame.names()) {
                     Some(near) => finding.help(format!("did you mean `{near}`?")),
-                    None if function::find(name).is_some() => finding.help(format!("`{name}` is a function: write `{name}(…)`")),
+                    None if function::find(name).is_some() => {
+                        finding.help(format!("`{name}` is a function: write `{name}(…)`"))
+                    }
                     None => finding.help("define it in a `given` or `derive` block above this line"),
                 }
             }
@@ -207,7 +231,11 @@ impl Compiler<'_> {
             }),
             None => {
                 let finding = frame
-                    .error(Code::UnknownWord, span, format!("`{name}` is not among the words to choose from"))
+                    .error(
+                        Code::UnknownWord,
+                        span,
+                        format!("`{name}` is not among the words to choose from"),
+                    )
                     .note(format!("the words are {}", set.join(", ")))
                     .suggest(name, set.iter().map(String::as_str));
                 self.report(finding)
@@ -241,7 +269,11 @@ impl Compiler<'_> {
                 Value::plain(register)
             }
             Value::List(list) => {
-                let items = list.items.into_iter().map(|item| self.bare(frame, item, unit, name, span)).collect();
+                let items = list
+                    .items
+                    .into_iter()
+                    .map(|item| self.bare(frame, item, unit, name, span))
+                    .collect();
                 Value::list(items)
             }
             Value::Unknown => Value::Unknown,
@@ -249,7 +281,10 @@ impl Compiler<'_> {
                 let finding = frame.error(
                     Code::KindMismatch,
                     span,
-                    format!("`{name}` is {}, so it cannot be a number in {unit}", other.kind().describe()),
+                    format!(
+                        "`{name}` is {}, so it cannot be a number in {unit}",
+                        other.kind().describe()
+                    ),
                 );
                 self.report(finding)
             }
@@ -277,10 +312,17 @@ impl Compiler<'_> {
                     }));
                 }
                 let columns = table.columns.iter().map(|(column, _)| column.clone());
-                (None, columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(), "column or row")
+                (
+                    None,
+                    columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(),
+                    "column or row",
+                )
             }
             Value::Row(row) => (
-                row.fields.iter().find(|(column, _)| column == name).map(|(_, value)| value.clone()),
+                row.fields
+                    .iter()
+                    .find(|(column, _)| column == name)
+                    .map(|(_, value)| value.clone()),
                 row.fields.iter().map(|(column, _)| column.clone()).collect(),
                 "value",
             ),
@@ -377,14 +419,23 @@ impl Compiler<'_> {
                     return self.report(finding.help("lists that are computed with one another have equal lengths"));
                 }
                 let element = a.element.clone();
-                let items: Vec<Value> = a.items.into_iter().zip(b.items).map(|(x, y)| apply(self, x, y)).collect();
+                let items: Vec<Value> = a
+                    .items
+                    .into_iter()
+                    .zip(b.items)
+                    .map(|(x, y)| apply(self, x, y))
+                    .collect();
                 if items.is_empty() {
                     return Value::List(List { items, element });
                 }
                 Value::list(items)
             }
-            (Value::List(a), single) => self.each(Value::List(a), &mut |compiler, item| apply(compiler, item, single.clone())),
-            (single, Value::List(b)) => self.each(Value::List(b), &mut |compiler, item| apply(compiler, single.clone(), item)),
+            (Value::List(a), single) => self.each(Value::List(a), &mut |compiler, item| {
+                apply(compiler, item, single.clone())
+            }),
+            (single, Value::List(b)) => self.each(Value::List(b), &mut |compiler, item| {
+                apply(compiler, single.clone(), item)
+            }),
             (left, right) => apply(self, left, right),
         }
     }
@@ -409,9 +460,12 @@ impl Compiler<'_> {
         }
         let right_value = self.infer(frame, reading, right);
         reading.words = outer;
-        self.pairwise(frame, (left_value, left.span), (right_value, right.span), &mut |compiler, a, b| {
-            compiler.combine(frame, operator, (a, left), (b, right), span)
-        })
+        self.pairwise(
+            frame,
+            (left_value, left.span),
+            (right_value, right.span),
+            &mut |compiler, a, b| compiler.combine(frame, operator, (a, left), (b, right), span),
+        )
     }
 
     /// Two single values under an operator.
@@ -429,7 +483,11 @@ impl Compiler<'_> {
         }
         match (operator, &a, &b) {
             (B::Plus | B::Minus, Value::Number(x), Value::Number(y)) if x.dimension == y.dimension => {
-                let operation = if operator == B::Plus { Binary::Add } else { Binary::Subtract };
+                let operation = if operator == B::Plus {
+                    Binary::Add
+                } else {
+                    Binary::Subtract
+                };
                 let register = self.builder.binary(operation, x.register, y.register);
                 Value::number(register, x.dimension)
             }
@@ -446,7 +504,9 @@ impl Compiler<'_> {
                 Value::Truth(self.builder.binary(operation, *x, *y))
             }
             (B::Is | B::IsNot, Value::Truth(x), Value::Truth(y)) => self.equal(operator, *x, *y),
-            (B::Is | B::IsNot, Value::Word(x), Value::Word(y)) if x.set == y.set => self.equal(operator, x.register, y.register),
+            (B::Is | B::IsNot, Value::Word(x), Value::Word(y)) if x.set == y.set => {
+                self.equal(operator, x.register, y.register)
+            }
             (B::Is | B::IsNot, Value::Number(x), Value::Number(y)) if x.dimension == y.dimension => {
                 self.equal(operator, x.register, y.register)
             }
@@ -518,15 +578,21 @@ impl Compiler<'_> {
         } else {
             None
         };
-        let code = if missing.is_some() { Code::MissingUnit } else { Code::UnitMismatch };
-        let mut finding = frame
-            .error(code, left.span, message)
-            .here(x.describe())
-            .also(&frame.source, right.span, y.describe());
+        let code = if missing.is_some() {
+            Code::MissingUnit
+        } else {
+            Code::UnitMismatch
+        };
+        let mut finding =
+            frame
+                .error(code, left.span, message)
+                .here(x.describe())
+                .also(&frame.source, right.span, y.describe());
         if let Some((side, wanted)) = missing {
             finding = self.where_a_unit_is_missing(frame, finding, side, wanted);
         } else if span.start != span.end && (x.is_none() || y.is_none()) {
-            finding = finding.help("an empirical formula says `giving UNIT with X in UNIT`; otherwise units have to agree");
+            finding =
+                finding.help("an empirical formula says `giving UNIT with X in UNIT`; otherwise units have to agree");
         }
         self.report(finding)
     }
@@ -536,7 +602,9 @@ impl Compiler<'_> {
         match &expression.kind {
             ExpressionKind::Number(_, unit) => unit.is_none(),
             ExpressionKind::Name(name) => frame.symbols.get(name).is_some_and(|symbol| {
-                symbol.line.is_some_and(|line| matches!(self.notes.line(line).work, super::Work::Given))
+                symbol
+                    .line
+                    .is_some_and(|line| matches!(self.notes.line(line).work, super::Work::Given))
                     && matches!(&symbol.value, Value::Number(number) if number.dimension.is_none())
             }),
             _ => false,
@@ -590,7 +658,10 @@ impl Compiler<'_> {
                         Exponent::from_f64(constant).map(|exponent| number.dimension.power(exponent))
                     };
                     let Some(dimension) = dimension else {
-                        let message = format!("{constant} is not a simple fraction, and the base is {}", number.dimension.describe());
+                        let message = format!(
+                            "{constant} is not a simple fraction, and the base is {}",
+                            number.dimension.describe()
+                        );
                         let finding = frame
                             .error(Code::BadExponent, exponent.span, message)
                             .help("write the exponent as a fraction, such as `^(2/3)`");
@@ -599,14 +670,22 @@ impl Compiler<'_> {
                     return Value::number(compiler.builder.power(number.register, constant), dimension);
                 }
                 match exponent_value {
-                    Value::Number(exponent_number) if exponent_number.dimension.is_none() && number.dimension.is_none() => {
-                        let register = compiler.builder.binary(Binary::Power, number.register, exponent_number.register);
+                    Value::Number(exponent_number)
+                        if exponent_number.dimension.is_none() && number.dimension.is_none() =>
+                    {
+                        let register =
+                            compiler
+                                .builder
+                                .binary(Binary::Power, number.register, exponent_number.register);
                         Value::plain(register)
                     }
                     Value::Number(exponent_number) => {
                         let (place, message) = if exponent_number.dimension.is_none() {
                             let what = number.dimension.describe();
-                            (base.span, format!("the exponent is computed, so the base must be a plain number; it is {what}"))
+                            (
+                                base.span,
+                                format!("the exponent is computed, so the base must be a plain number; it is {what}"),
+                            )
                         } else {
                             let what = exponent_number.dimension.describe();
                             (exponent.span, format!("an exponent is a plain number, this is {what}"))

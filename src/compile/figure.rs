@@ -81,7 +81,11 @@ impl Compiler<'_> {
         let Some(kind) = FIGURES.iter().find(|kind| kind.name == name.node) else {
             let names: Vec<&str> = FIGURES.iter().map(|kind| kind.name).collect();
             let finding = frame
-                .error(Code::UnknownFigure, name.span, format!("there is no figure `{}`", name.node))
+                .error(
+                    Code::UnknownFigure,
+                    name.span,
+                    format!("there is no figure `{}`", name.node),
+                )
                 .note(format!("figures are {}", names.join(", ")))
                 .suggest(&name.node, names);
             self.report(finding);
@@ -91,7 +95,11 @@ impl Compiler<'_> {
             if !kind.takes.iter().any(|(take, ..)| *take == binding.name.node) {
                 let names: Vec<&str> = kind.takes.iter().map(|(take, ..)| *take).collect();
                 let finding = frame
-                    .error(Code::UnboundTake, binding.name.span, format!("`{}` takes no `{}`", name.node, binding.name.node))
+                    .error(
+                        Code::UnboundTake,
+                        binding.name.span,
+                        format!("`{}` takes no `{}`", name.node, binding.name.node),
+                    )
                     .note(format!("it takes {}", names.join(", ")))
                     .suggest(&binding.name.node, names);
                 self.report(finding);
@@ -100,15 +108,23 @@ impl Compiler<'_> {
         let mut reading = Reading::default();
         let mut arguments = Vec::new();
         for (take, wanted, is_required) in kind.takes {
-            let bound = with.iter().find(|binding| binding.name.node == *take).map(|binding| binding.value.clone());
+            let bound = with
+                .iter()
+                .find(|binding| binding.name.node == *take)
+                .map(|binding| binding.value.clone());
             let same_name = || {
                 let symbol = frame.symbols.get(*take)?;
                 // A symbol of the same name but another kind is not meant.
-                (wanted.kind().accepts(&symbol.value.kind())).then(|| Expression::new(ExpressionKind::Name((*take).to_owned()), name.span))
+                (wanted.kind().accepts(&symbol.value.kind()))
+                    .then(|| Expression::new(ExpressionKind::Name((*take).to_owned()), name.span))
             };
             let Some(expression) = bound.or_else(same_name) else {
                 if *is_required {
-                    let message = format!("the figure `{}` needs `{take}`, {}", name.node, wanted.kind().describe());
+                    let message = format!(
+                        "the figure `{}` needs `{take}`, {}",
+                        name.node,
+                        wanted.kind().describe()
+                    );
                     let finding = frame.error(Code::UnboundTake, name.span, message);
                     self.report(finding.help(format!("define `{take}`, or write `with {take} = …`")));
                 }

@@ -108,8 +108,15 @@ pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Op
 fn remove_repeated(findings: &mut Vec<Diagnostic>) {
     let mut seen: Vec<(Code, String, Span, String)> = Vec::new();
     findings.retain(|finding| {
-        let Some(place) = finding.labels.first() else { return true };
-        let key = (finding.code, place.source.name.clone(), place.span, finding.message.clone());
+        let Some(place) = finding.labels.first() else {
+            return true;
+        };
+        let key = (
+            finding.code,
+            place.source.name.clone(),
+            place.span,
+            finding.message.clone(),
+        );
         let is_new = !seen.contains(&key);
         if is_new {
             seen.push(key);
@@ -243,7 +250,11 @@ impl Compiler<'_> {
             return;
         }
         if name == "pi" || name == "π" {
-            let finding = frame.error(Code::Redefined, span, "`pi` is the circle's constant and cannot be defined");
+            let finding = frame.error(
+                Code::Redefined,
+                span,
+                "`pi` is the circle's constant and cannot be defined",
+            );
             self.report(finding);
             return;
         }

@@ -3,15 +3,16 @@
 use super::conform::words;
 use super::expression::{Reading, named};
 use super::{
-    Check, Compiler, Data, DataProblem, Frame, Kind, Limits, Line, LineId, List, Origin, ScopePart, Shown, Symbol, Table, Value,
-    Work,
+    Check, Compiler, Data, DataProblem, Frame, Kind, Limits, Line, LineId, List, Origin, ScopePart, Shown, Symbol,
+    Table, Value, Work,
 };
 use crate::diagnostic::Code;
 use crate::document::BlockKind;
 use crate::program::{Binary, Register, Unary};
 use crate::quantity::Unit;
 use crate::syntax::{
-    BinaryOperator, Branch, Definition, Expression, ExpressionKind, Giving, Name, Sheet, SheetPart, Statement, StatementKind, Suffix,
+    BinaryOperator, Branch, Definition, Expression, ExpressionKind, Giving, Name, Sheet, SheetPart, Statement,
+    StatementKind, Suffix,
 };
 use crate::text::Spanned;
 use std::sync::Arc;
@@ -55,7 +56,11 @@ impl Compiler<'_> {
             StatementKind::Takes { name, .. } => {
                 if frame.used_at.is_none() {
                     let finding = frame.error(Code::MisplacedStatement, statement.span, "only a clause takes values");
-                    self.report(finding.help("write `kind = \"clause\"` in the front matter, or define the value in a `given` block"));
+                    self.report(
+                        finding.help(
+                            "write `kind = \"clause\"` in the front matter, or define the value in a `given` block",
+                        ),
+                    );
                     let symbol = Symbol {
                         value: Value::Unknown,
                         line: None,
@@ -70,7 +75,14 @@ impl Compiler<'_> {
     }
 
     /// A line with what every statement may carry.
-    pub(super) fn line(&self, frame: &Frame, statement: &Arc<Statement>, work: Work, value: Value, reading: Reading) -> Line {
+    pub(super) fn line(
+        &self,
+        frame: &Frame,
+        statement: &Arc<Statement>,
+        work: Work,
+        value: Value,
+        reading: Reading,
+    ) -> Line {
         let suffix = &statement.suffix;
         Line {
             scope: frame.scope,
@@ -81,11 +93,17 @@ impl Compiler<'_> {
             value,
             mentions: reading.mentions,
             limits: None,
-            origin: suffix.reference.as_ref().map_or_else(Origin::default, |reference| Origin {
-                text: reference.text.clone(),
-                mark: reference.mark.clone(),
-            }),
-            description: suffix.description.as_ref().map_or_else(String::new, |words| words.node.clone()),
+            origin: suffix
+                .reference
+                .as_ref()
+                .map_or_else(Origin::default, |reference| Origin {
+                    text: reference.text.clone(),
+                    mark: reference.mark.clone(),
+                }),
+            description: suffix
+                .description
+                .as_ref()
+                .map_or_else(String::new, |words| words.node.clone()),
         }
     }
 
@@ -158,7 +176,11 @@ impl Compiler<'_> {
     fn given_value(&mut self, frame: &Frame, reading: &mut Reading, expression: &Expression) -> Value {
         if let Some(place) = first_operator(expression, reading.words.is_some()) {
             let finding = frame
-                .error(Code::MisplacedStatement, place.span, "a given is a value, not a formula")
+                .error(
+                    Code::MisplacedStatement,
+                    place.span,
+                    "a given is a value, not a formula",
+                )
                 .help("move this line to a `derive` block, or write the value itself");
             return self.report(finding);
         }
@@ -176,7 +198,11 @@ impl Compiler<'_> {
         for (name, unit) in giving.into_iter().flat_map(|giving| &giving.with) {
             if !frame.symbols.contains_key(&name.node) && !frame.places.contains_key(&name.node) {
                 let finding = frame
-                    .error(Code::UnknownSymbol, name.span, format!("nothing defines `{}`", name.node))
+                    .error(
+                        Code::UnknownSymbol,
+                        name.span,
+                        format!("nothing defines `{}`", name.node),
+                    )
                     .suggest(&name.node, frame.names());
                 self.report(finding);
             }
@@ -206,7 +232,10 @@ impl Compiler<'_> {
             }
             Value::Unknown => Value::Unknown,
             Value::Number(number) => {
-                let message = format!("the formula gives {}, not a bare number", named(number.dimension, formula));
+                let message = format!(
+                    "the formula gives {}, not a bare number",
+                    named(number.dimension, formula)
+                );
                 let finding = frame
                     .error(Code::UnitMismatch, formula.span, message)
                     .also(&frame.source, giving.unit.span, "its result takes this unit")
@@ -226,7 +255,10 @@ impl Compiler<'_> {
         let mut values = Vec::with_capacity(branches.len());
         for branch in branches {
             let words = reading.words.take();
-            let condition = branch.condition.as_ref().map(|condition| (condition, self.infer(frame, reading, condition)));
+            let condition = branch
+                .condition
+                .as_ref()
+                .map(|condition| (condition, self.infer(frame, reading, condition)));
             reading.words = words;
             values.push(self.infer(frame, reading, &branch.value));
             conditions.push(condition);
@@ -235,7 +267,12 @@ impl Compiler<'_> {
         let otherwise = branches.last().map(|branch| &branch.value);
         for ((branch, condition), value) in branches.iter().zip(&conditions).zip(&values).rev() {
             if let (Some((expression, condition)), Some(otherwise)) = (condition, otherwise) {
-                result = self.choose(frame, (expression, condition), (&branch.value, value), (otherwise, &result));
+                result = self.choose(
+                    frame,
+                    (expression, condition),
+                    (&branch.value, value),
+                    (otherwise, &result),
+                );
             }
         }
         // A branch is taken where its condition holds and none before it did.
@@ -286,7 +323,11 @@ impl Compiler<'_> {
             };
             if let Some(odd) = items.iter().position(|item| !element.accepts(&item.kind())) {
                 let place = table.rows[odd].1[at].span;
-                let message = format!("this is {}, the column starts with {}", items[odd].kind().describe(), element.describe());
+                let message = format!(
+                    "this is {}, the column starts with {}",
+                    items[odd].kind().describe(),
+                    element.describe()
+                );
                 let finding = frame.error(Code::KindMismatch, place, message);
                 return self.report(finding);
             }
@@ -295,7 +336,11 @@ impl Compiler<'_> {
         let mut labels: Vec<String> = Vec::with_capacity(table.rows.len());
         for (label, _) in &table.rows {
             if labels.contains(&label.node) {
-                let finding = frame.error(Code::Redefined, label.span, format!("two rows are labelled `{}`", label.node));
+                let finding = frame.error(
+                    Code::Redefined,
+                    label.span,
+                    format!("two rows are labelled `{}`", label.node),
+                );
                 return self.report(finding);
             }
             labels.push(label.node.clone());
@@ -316,7 +361,11 @@ impl Compiler<'_> {
                 if let Value::Number(number) = &value
                     && number.dimension != unit.dimension()
                 {
-                    let message = format!("the column `{}` is in {unit}, this is {}", column.node, number.dimension.describe());
+                    let message = format!(
+                        "the column `{}` is in {unit}, this is {}",
+                        column.node,
+                        number.dimension.describe()
+                    );
                     let finding = frame.error(Code::UnitMismatch, cell.span, message);
                     return self.report(finding.also(&frame.source, column.span, "the column"));
                 }
@@ -341,7 +390,9 @@ impl Compiler<'_> {
             DataProblem::Outside => {
                 let message = format!("`{}` leads outside the package", path.node);
                 let finding = frame.error(Code::OutsidePackage, path.span, message);
-                self.report(finding.help("put the file inside the package and name it by its path from the package's folder"));
+                self.report(
+                    finding.help("put the file inside the package and name it by its path from the package's folder"),
+                );
             }
             DataProblem::Unreadable(why) => {
                 let message = format!("the data file `{}` cannot be read: {why}", path.node);
@@ -363,11 +414,17 @@ impl Compiler<'_> {
                 Some(clause) => format!(", which the clause `{clause}` needs"),
                 None => String::new(),
             };
-            let message = format!("the data file `{}` gives no `{}`{needed}", data.file.source.name, field.node);
+            let message = format!(
+                "the data file `{}` gives no `{}`{needed}",
+                data.file.source.name, field.node
+            );
             let finding = frame
                 .error(Code::MissingValue, field.span, message)
                 .suggest(&field.node, data.file.values.keys().map(String::as_str))
-                .help(format!("add `{} = {{ value = \"…\", source = \"…\" }}` to the file", field.node));
+                .help(format!(
+                    "add `{} = {{ value = \"…\", source = \"…\" }}` to the file",
+                    field.node
+                ));
             return self.report(finding);
         };
         // Places in the value are places in the data file, and only numbers of it count.
@@ -466,7 +523,13 @@ impl Compiler<'_> {
     }
 
     /// `within A to B`.
-    pub(super) fn limits(&mut self, frame: &Frame, reading: &mut Reading, suffix: &Suffix, value: &Value) -> Option<Limits> {
+    pub(super) fn limits(
+        &mut self,
+        frame: &Frame,
+        reading: &mut Reading,
+        suffix: &Suffix,
+        value: &Value,
+    ) -> Option<Limits> {
         let (low, high) = suffix.within.as_ref()?;
         let inputs = std::mem::take(&mut reading.inputs);
         let (low_value, high_value) = (self.infer(frame, reading, low), self.infer(frame, reading, high));
@@ -477,19 +540,32 @@ impl Compiler<'_> {
             single => vec![single.clone()],
         };
         for item in &items {
-            let (Value::Number(low_number), Value::Number(high_number), Value::Number(number)) = (&low_value, &high_value, item) else {
+            let (Value::Number(low_number), Value::Number(high_number), Value::Number(number)) =
+                (&low_value, &high_value, item)
+            else {
                 return None;
             };
             for (limit, text) in [(low_number, low), (high_number, high)] {
                 if limit.dimension != number.dimension {
-                    let message = format!("the value is {}, its limit is {}", number.dimension.describe(), limit.dimension.describe());
-                    let code = if limit.dimension.is_none() { Code::MissingUnit } else { Code::UnitMismatch };
+                    let message = format!(
+                        "the value is {}, its limit is {}",
+                        number.dimension.describe(),
+                        limit.dimension.describe()
+                    );
+                    let code = if limit.dimension.is_none() {
+                        Code::MissingUnit
+                    } else {
+                        Code::UnitMismatch
+                    };
                     let finding = frame.error(code, text.span, message);
                     self.report(finding);
                     return None;
                 }
             }
-            for (a, b) in [(low_number.register, number.register), (number.register, high_number.register)] {
+            for (a, b) in [
+                (low_number.register, number.register),
+                (number.register, high_number.register),
+            ] {
                 let holds_here = self.builder.binary(Binary::LessOrEqual, a, b);
                 holds = Some(match holds {
                     None => holds_here,
@@ -529,12 +605,17 @@ impl Compiler<'_> {
     fn check(&mut self, frame: &mut Frame, block: BlockKind, statement: &Arc<Statement>, check: &Expression) {
         let mut reading = Reading::default();
         let holds = self.infer(frame, &mut reading, check);
-        let ExpressionKind::Binary(operator, left, right) = &check.kind else { return };
+        let ExpressionKind::Binary(operator, left, right) = &check.kind else {
+            return;
+        };
         let (left_value, right_value) = {
             // The same steps again, found by the builder; only the values of the two sides are wanted.
             let mut sides = Reading::default();
             let before = self.findings.len();
-            let values = (self.infer(frame, &mut sides, left), self.infer(frame, &mut sides, right));
+            let values = (
+                self.infer(frame, &mut sides, left),
+                self.infer(frame, &mut sides, right),
+            );
             self.findings.truncate(before);
             values
         };
@@ -543,7 +624,11 @@ impl Compiler<'_> {
             Value::Unknown => return,
             _ => {
                 let finding = frame
-                    .error(Code::KindMismatch, check.span, "a check compares two numbers, not lists")
+                    .error(
+                        Code::KindMismatch,
+                        check.span,
+                        "a check compares two numbers, not lists",
+                    )
                     .help("write `max(…)` on the side of the demand, or `min(…)` on that of the resistance");
                 self.report(finding);
                 return;
@@ -555,7 +640,9 @@ impl Compiler<'_> {
         } else {
             (right_value, left_value)
         };
-        let (Value::Number(x), Value::Number(y)) = (&demand, &resistance) else { return };
+        let (Value::Number(x), Value::Number(y)) = (&demand, &resistance) else {
+            return;
+        };
         let ratio = self.builder.binary(Binary::Divide, x.register, y.register);
         let applies = match &statement.suffix.applies {
             None => None,

@@ -181,7 +181,12 @@ impl Value {
                     .map(|(name, list)| (name.clone(), list.element.clone()))
                     .collect(),
             ),
-            Value::Row(row) => Kind::Row(row.fields.iter().map(|(name, value)| (name.clone(), value.kind())).collect()),
+            Value::Row(row) => Kind::Row(
+                row.fields
+                    .iter()
+                    .map(|(name, value)| (name.clone(), value.kind()))
+                    .collect(),
+            ),
             Value::Data(_) => Kind::Data,
             Value::Unknown => Kind::Unknown,
         }

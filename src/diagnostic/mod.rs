@@ -119,9 +119,7 @@ impl Diagnostic {
 
     /// Line and column of the primary place.
     pub fn position(&self) -> Option<Position> {
-        self.labels
-            .first()
-            .map(|label| label.source.position(label.span.start))
+        self.labels.first().map(|label| label.source.position(label.span.start))
     }
 
     /// Whether it stops the build of its sheet.

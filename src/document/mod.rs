@@ -57,8 +57,10 @@ pub fn read_document(source: &Arc<SourceFile>) -> (Document, Vec<Diagnostic>) {
     let mut front = None;
     if source.text.len() > SIZE_LIMIT {
         let message = format!("this sheet is {} MB long", source.text.len() / 1_000_000);
-        let finding = Diagnostic::error(Code::TooLarge, source, Span::default(), message)
-            .help(format!("sheets are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
+        let finding = Diagnostic::error(Code::TooLarge, source, Span::default(), message).help(format!(
+            "sheets are at most {} MB: split it, or move data to a data file",
+            SIZE_LIMIT >> 20
+        ));
         reader.findings.push(finding);
     } else {
         front = reader.walk();
@@ -147,8 +149,10 @@ impl Reader<'_> {
         } else {
             format!("`{word}` is not a kind of block")
         };
-        let finding = Diagnostic::error(Code::UnknownBlock, self.source, span, message)
-            .help(format!("kinds are `{}`; text that is only shown goes in indented code", names.join("`, `")));
+        let finding = Diagnostic::error(Code::UnknownBlock, self.source, span, message).help(format!(
+            "kinds are `{}`; text that is only shown goes in indented code",
+            names.join("`, `")
+        ));
         self.findings.push(match nearest(word, names) {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => finding,
@@ -169,7 +173,8 @@ impl Reader<'_> {
                 if self.depth == NESTING_LIMIT + 1 {
                     let message = format!("lists or quotations are nested deeper than {NESTING_LIMIT} levels");
                     let span = Span::new(range.start, range.end);
-                    self.findings.push(Diagnostic::error(Code::TooLarge, self.source, span, message));
+                    self.findings
+                        .push(Diagnostic::error(Code::TooLarge, self.source, span, message));
                 }
                 match tag {
                     Tag::Link { dest_url, .. } => self.check_address(dest_url, range, false),
@@ -184,9 +189,14 @@ impl Reader<'_> {
 
     /// Links may leave the package by a safe scheme only; images not at all.
     fn check_address(&mut self, address: &str, range: Range<usize>, is_image: bool) {
-        let scheme = address.split(['/', '?', '#']).next().and_then(|head| head.split_once(':'));
+        let scheme = address
+            .split(['/', '?', '#'])
+            .next()
+            .and_then(|head| head.split_once(':'));
         let safe = match scheme {
-            Some((scheme, _)) => !is_image && ["http", "https", "mailto"].contains(&scheme.to_ascii_lowercase().as_str()),
+            Some((scheme, _)) => {
+                !is_image && ["http", "https", "mailto"].contains(&scheme.to_ascii_lowercase().as_str())
+            }
             None => stays_inside(address),
         };
         if safe {
@@ -195,16 +205,23 @@ impl Reader<'_> {
         let what = if is_image { "image" } else { "link" };
         let span = Span::new(range.start, range.end);
         let (code, message) = if scheme.is_none() {
-            (Code::OutsidePackage, format!("this {what} leads outside the package: `{address}`"))
+            (
+                Code::OutsidePackage,
+                format!("this {what} leads outside the package: `{address}`"),
+            )
         } else {
-            (Code::UnsafeLink, format!("this {what} has an address that is not allowed: `{address}`"))
+            (
+                Code::UnsafeLink,
+                format!("this {what} has an address that is not allowed: `{address}`"),
+            )
         };
         let help = if is_image {
             "put the image inside the package and name it by a relative path"
         } else {
             "links may be http, https, mailto or a relative path inside the package"
         };
-        self.findings.push(Diagnostic::error(code, self.source, span, message).help(help));
+        self.findings
+            .push(Diagnostic::error(code, self.source, span, message).help(help));
     }
 
     fn close_prose(&mut self) {
@@ -225,6 +242,10 @@ fn join(first: Option<Range<usize>>, second: Range<usize>) -> Range<usize> {
 ///
 /// A sheet may lie deeper in its package than this can see, so that `../` is refused even where it would be harmless.
 pub fn stays_inside(address: &str) -> bool {
-    let decoded = address.to_ascii_lowercase().replace("%2e", ".").replace("%2f", "/").replace('\\', "/");
+    let decoded = address
+        .to_ascii_lowercase()
+        .replace("%2e", ".")
+        .replace("%2f", "/")
+        .replace('\\', "/");
     !decoded.starts_with('/') && !decoded.split('/').any(|part| part == "..")
 }

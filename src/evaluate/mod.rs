@@ -150,7 +150,12 @@ fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
         // How a check came out is its verdict; it can be wrong only by what it compares.
         Work::Check(check) if check.applies.is_some_and(|applies| value(applies) == 0.0) => State::Sound,
         Work::Check(check) => {
-            let compared = [check.demand.registers(), check.resistance.registers(), vec![check.holds]].concat();
+            let compared = [
+                check.demand.registers(),
+                check.resistance.registers(),
+                vec![check.holds],
+            ]
+            .concat();
             match is_bad(compared) {
                 true => State::NotValid(Fault::NoNumber),
                 false => State::Sound,
@@ -214,7 +219,9 @@ impl Trace {
     /// Lines that are not valid by themselves, not merely by resting on others.
     pub fn faults(&self) -> impl Iterator<Item = (LineId, Fault)> + '_ {
         self.order.iter().filter_map(|id| match self.state(*id) {
-            State::NotValid(fault @ (Fault::NoNumber | Fault::OutsideLimits | Fault::RequirementFails)) => Some((*id, fault)),
+            State::NotValid(fault @ (Fault::NoNumber | Fault::OutsideLimits | Fault::RequirementFails)) => {
+                Some((*id, fault))
+            }
             _ => None,
         })
     }
@@ -235,6 +242,10 @@ impl Trace {
 
     /// The numbers that a value stands for.
     pub fn numbers_of(&self, value: &Value) -> Vec<f64> {
-        value.registers().into_iter().map(|register| self.register(register)).collect()
+        value
+            .registers()
+            .into_iter()
+            .map(|register| self.register(register))
+            .collect()
     }
 }

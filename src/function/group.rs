@@ -17,7 +17,12 @@ pub(super) const FUNCTIONS: &[Function] = &[
         usage: "projected_area(anchors, counts, half_side, edges)",
         summary: "the area of the union of the squares of side 2 `half_side` about the anchors that count, cut off at the edges",
         signature: Signature::Group(&GroupRoutine {
-            parameters: &[("anchors", AnchorTable), ("counts", Counts), ("half_side", ALength), ("edges", EdgeTable)],
+            parameters: &[
+                ("anchors", AnchorTable),
+                ("counts", Counts),
+                ("half_side", ALength),
+                ("edges", EdgeTable),
+            ],
             gives: Gives::Area,
             routine: Routine {
                 name: "projected_area",
@@ -31,7 +36,12 @@ pub(super) const FUNCTIONS: &[Function] = &[
         usage: "virtual_edge_area(anchors, n, half_side, edges)",
         summary: "the same for anchor `n` alone (from 1), cut off also halfway to its neighbours",
         signature: Signature::Group(&GroupRoutine {
-            parameters: &[("anchors", AnchorTable), ("n", Ordinal), ("half_side", ALength), ("edges", EdgeTable)],
+            parameters: &[
+                ("anchors", AnchorTable),
+                ("n", Ordinal),
+                ("half_side", ALength),
+                ("edges", EdgeTable),
+            ],
             gives: Gives::Area,
             routine: Routine {
                 name: "virtual_edge_area",
@@ -253,7 +263,10 @@ fn fill(results: &mut [f64], values: impl IntoIterator<Item = f64>) {
 fn projected_area(arguments: &[Vec<f64>], results: &mut [f64]) {
     let mut take = Unpack::new(arguments);
     let (group, half_side, outline) = (take.group(), take.length(), take.outline());
-    fill(results, [anchor_group::projected_area(group.view(), half_side, outline.view()).value]);
+    fill(
+        results,
+        [anchor_group::projected_area(group.view(), half_side, outline.view()).value],
+    );
 }
 
 fn virtual_edge_area(arguments: &[Vec<f64>], results: &mut [f64]) {

@@ -72,7 +72,10 @@ impl Library {
             .iter()
             .map(|(path, text)| {
                 let source = SourceFile::new(format!("{path}.md"), *text);
-                ((*path).to_owned(), Clause::new((*path).to_owned(), Origin::Shipped, source))
+                (
+                    (*path).to_owned(),
+                    Clause::new((*path).to_owned(), Origin::Shipped, source),
+                )
             })
             .collect();
         Self { clauses }
@@ -84,7 +87,8 @@ impl Library {
             Some(Origin::Shipped | Origin::Override) => Origin::Override,
             _ => Origin::Package,
         };
-        self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
+        self.clauses
+            .insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
     }
 
     /// The clause of a path.

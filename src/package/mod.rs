@@ -73,7 +73,9 @@ pub struct Built {
 impl Built {
     /// Whether it is a clause, which is used by sheets and not built itself.
     pub fn is_clause(&self) -> bool {
-        self.sheet.as_ref().is_some_and(|sheet| sheet.document.front.kind == SheetKind::Clause)
+        self.sheet
+            .as_ref()
+            .is_some_and(|sheet| sheet.document.front.kind == SheetKind::Clause)
     }
 }
 
@@ -91,12 +93,22 @@ impl Package {
                 Err(error) => {
                     let at = error.span().unwrap_or(0..0);
                     let message = format!("the manifest cannot be read: {}", error.message().replace('\n', "; "));
-                    findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::new(at.start, at.end), message));
+                    findings.push(Diagnostic::error(
+                        Code::FrontMatter,
+                        &source,
+                        Span::new(at.start, at.end),
+                        message,
+                    ));
                 }
             }
             let figures = manifest.figures.unwrap_or(3);
             if !(2..=12).contains(&figures) {
-                findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::default(), "`figures` must be from 2 to 12"));
+                findings.push(Diagnostic::error(
+                    Code::FrontMatter,
+                    &source,
+                    Span::default(),
+                    "`figures` must be from 2 to 12",
+                ));
                 manifest.figures = None;
             }
             for unit in &manifest.units {
@@ -115,7 +127,11 @@ impl Package {
                 library.add(slug, source);
             }
         }
-        let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
+        let units = manifest
+            .units
+            .iter()
+            .filter_map(|unit| Unit::parse(unit).ok())
+            .collect();
         let settings = Settings {
             figures: manifest.figures.unwrap_or(3),
             display: DisplayUnits::from_units(units),
@@ -154,7 +170,12 @@ impl Package {
         if !self.files.is_inside(path) {
             let source = SourceFile::new(path, "");
             let message = "this sheet is a link that leads outside the package";
-            built.findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+            built.findings.push(Diagnostic::error(
+                Code::OutsidePackage,
+                &source,
+                Span::default(),
+                message,
+            ));
             return built;
         }
         let source = match read_text(self.files.as_ref(), path) {
@@ -166,7 +187,9 @@ impl Package {
             Err(error) => {
                 let source = SourceFile::new(path, "");
                 let message = format!("this sheet cannot be read: {error}");
-                built.findings.push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
+                built
+                    .findings
+                    .push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
                 built.is_unreadable = true;
                 return built;
             }
@@ -189,7 +212,10 @@ impl Package {
     /// The bytes of an image of the package.
     pub fn image(&self, path: &str) -> io::Result<Vec<u8>> {
         if !self.files.is_inside(path) {
-            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the path leads outside the package"));
+            return Err(io::Error::new(
+                io::ErrorKind::PermissionDenied,
+                "the path leads outside the package",
+            ));
         }
         self.files.read(path)
     }
@@ -201,8 +227,10 @@ fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Opti
     if bytes.len() > SIZE_LIMIT {
         let source = SourceFile::new(path, "");
         let message = format!("this file is {} MB long", bytes.len() / 1_000_000);
-        let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message)
-            .help(format!("files are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
+        let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message).help(format!(
+            "files are at most {} MB: split it, or move data to a data file",
+            SIZE_LIMIT >> 20
+        ));
         return Ok((source, Some(finding)));
     }
     match String::from_utf8(bytes) {
@@ -211,8 +239,13 @@ fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Opti
             let at = error.utf8_error().valid_up_to();
             let valid = String::from_utf8_lossy(&error.as_bytes()[..at]).into_owned();
             let source = SourceFile::new(path, valid);
-            let finding = Diagnostic::error(Code::NotUtf8, &source, Span::new(at, at), "this file is not text in UTF-8 from here on")
-                .help("save it in UTF-8");
+            let finding = Diagnostic::error(
+                Code::NotUtf8,
+                &source,
+                Span::new(at, at),
+                "this file is not text in UTF-8 from here on",
+            )
+            .help("save it in UTF-8");
             Ok((source, Some(finding)))
         }
     }
@@ -243,7 +276,8 @@ impl Package {
         if !self.files.is_inside(path) {
             return Err(DataProblem::Outside);
         }
-        let (source, problem) = read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable(error.to_string()))?;
+        let (source, problem) =
+            read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable(error.to_string()))?;
         if let Some(problem) = problem {
             return Err(DataProblem::Findings(vec![problem]));
         }

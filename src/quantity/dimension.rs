@@ -162,11 +162,7 @@ pub(super) struct Named {
 }
 
 const fn named(name: &'static str, dimension: Dimension, unit: &'static str) -> Named {
-    Named {
-        name,
-        dimension,
-        unit,
-    }
+    Named { name, dimension, unit }
 }
 
 /// All names; the first of several for one dimension is the one that messages use.
@@ -179,17 +175,9 @@ pub(super) const NAMES: &[Named] = &[
     named("area", Dimension::AREA, "mm²"),
     named("volume", Dimension::VOLUME, "mm³"),
     named("section modulus", Dimension::VOLUME, "mm³"),
-    named(
-        "second moment of area",
-        Dimension::SECOND_MOMENT_OF_AREA,
-        "mm⁴",
-    ),
+    named("second moment of area", Dimension::SECOND_MOMENT_OF_AREA, "mm⁴"),
     named("torsion constant", Dimension::SECOND_MOMENT_OF_AREA, "mm⁴"),
-    named(
-        "warping constant",
-        Dimension::of::<WarpingConstant>(),
-        "mm⁶",
-    ),
+    named("warping constant", Dimension::of::<WarpingConstant>(), "mm⁶"),
     named("force", Dimension::FORCE, "kN"),
     named("stress", Dimension::STRESS, "N/mm²"),
     named("strength", Dimension::STRESS, "N/mm²"),
@@ -212,25 +200,13 @@ pub(super) const NAMES: &[Named] = &[
     named("speed", Dimension::SPEED, "m/s"),
     named("velocity", Dimension::SPEED, "m/s"),
     named("acceleration", Dimension::ACCELERATION, "m/s²"),
-    named(
-        "frequency",
-        Dimension::of::<si::frequency::Dimension>(),
-        "Hz",
-    ),
+    named("frequency", Dimension::of::<si::frequency::Dimension>(), "Hz"),
     named("power", Dimension::of::<si::power::Dimension>(), "kW"),
-    named(
-        "temperature difference",
-        Dimension::TEMPERATURE_DIFFERENCE,
-        "K",
-    ),
+    named("temperature difference", Dimension::TEMPERATURE_DIFFERENCE, "K"),
     named(
         "thermal expansion",
         Dimension::of::<si::temperature_coefficient::Dimension>(),
         "1/K",
     ),
-    named(
-        "curvature",
-        Dimension::of::<si::curvature::Dimension>(),
-        "1/m",
-    ),
+    named("curvature", Dimension::of::<si::curvature::Dimension>(), "1/m"),
 ];

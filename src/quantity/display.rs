@@ -6,8 +6,8 @@ use super::unit::Unit;
 
 /// Preferred units of steelwork on the continent and in Britain, one for each named dimension.
 const SI_UNITS: &[&str] = &[
-    "mm", "mm²", "mm³", "mm⁴", "mm⁶", "kN", "N/mm²", "kN·m", "kN/m", "kN/m³", "kg", "kg/m³",
-    "kg/m", "s", "m/s", "m/s²", "Hz", "kW", "K", "1/K", "1/m",
+    "mm", "mm²", "mm³", "mm⁴", "mm⁶", "kN", "N/mm²", "kN·m", "kN/m", "kN/m³", "kg", "kg/m³", "kg/m", "s", "m/s",
+    "m/s²", "Hz", "kW", "K", "1/K", "1/m",
 ];
 const SI_BASIS: [&str; 5] = ["N", "kg", "mm", "s", "K"];
 
@@ -132,9 +132,9 @@ impl Basis {
             (&self.time, rest.time),
             (&self.temperature, rest.temperature),
         ];
-        parts.into_iter().fold(heavy, |unit, (part, exponent)| {
-            unit.multiply(&part.power(exponent))
-        })
+        parts
+            .into_iter()
+            .fold(heavy, |unit, (part, exponent)| unit.multiply(&part.power(exponent)))
     }
 }
 

@@ -45,8 +45,7 @@ impl Exponent {
         (1..=LARGEST_TYPED_DENOMINATOR).find_map(|denominator| {
             let numerator = (value * f64::from(denominator)).round();
             let near = (value - numerator / f64::from(denominator)).abs() < 1e-9;
-            (near && numerator.abs() < f64::from(i32::MAX))
-                .then(|| Self::new(numerator as i32, denominator))
+            (near && numerator.abs() < f64::from(i32::MAX)).then(|| Self::new(numerator as i32, denominator))
         })
     }
 
@@ -84,15 +83,11 @@ impl Exponent {
         if denominator == 0 {
             return Self::OVERFLOW;
         }
-        let divisor =
-            greatest_common_divisor(numerator.unsigned_abs(), denominator.unsigned_abs()) as i64;
+        let divisor = greatest_common_divisor(numerator.unsigned_abs(), denominator.unsigned_abs()) as i64;
         let sign = denominator.signum();
         let narrow = |value: i64| i32::try_from(value / divisor * sign).ok();
         match (narrow(numerator), narrow(denominator)) {
-            (Some(numerator), Some(denominator)) => Self {
-                numerator,
-                denominator,
-            },
+            (Some(numerator), Some(denominator)) => Self { numerator, denominator },
             _ => Self::OVERFLOW,
         }
     }
@@ -167,9 +162,5 @@ impl fmt::Display for Exponent {
 }
 
 fn greatest_common_divisor(a: u64, b: u64) -> u64 {
-    if b == 0 {
-        a
-    } else {
-        greatest_common_divisor(b, a % b)
-    }
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }

@@ -60,9 +60,7 @@ pub fn read_number(digits: &str) -> Option<f64> {
 
 /// Prints a number to a count of significant figures (at least one, at most 15).
 pub fn print_number(value: f64, figures: usize) -> Printed {
-    print_decimal(value, |decimal| {
-        decimal.round(figures.clamp(1, SOUND_FIGURES))
-    })
+    print_decimal(value, |decimal| decimal.round(figures.clamp(1, SOUND_FIGURES)))
 }
 
 /// Prints a number with as many figures as it has, up to 15: 70 is `70`, 0.25 is `0.25`.
@@ -148,9 +146,7 @@ impl Decimal {
     /// The shortest decimal that reads back as the number.
     fn from_size(size: f64) -> Self {
         let text = format!("{size:e}");
-        let (mantissa, exponent) = text
-            .split_once('e')
-            .expect("exponential form has an exponent");
+        let (mantissa, exponent) = text.split_once('e').expect("exponential form has an exponent");
         Self {
             digits: mantissa.bytes().filter(u8::is_ascii_digit).collect(),
             exponent: exponent.parse().expect("exponent is a whole number"),

@@ -136,9 +136,7 @@ impl<'a> Reader<'a> {
         while self.eat('/') {
             unit = unit.divide(&self.expect_factor(depth)?);
             if self.rest().starts_with(is_dot) {
-                return Err(
-                    self.expected("parentheses around the units below the line, as in `kN/(m·s)`")
-                );
+                return Err(self.expected("parentheses around the units below the line, as in `kN/(m·s)`"));
             }
         }
         Ok(unit)
@@ -189,9 +187,7 @@ impl<'a> Reader<'a> {
                 let mut taken = false;
                 self.take_while(|_| !std::mem::replace(&mut taken, true))
             }
-            Some(first) if is_name_start(first) => {
-                self.take_while(|c| is_name_start(c) || c.is_ascii_digit())
-            }
+            Some(first) if is_name_start(first) => self.take_while(|c| is_name_start(c) || c.is_ascii_digit()),
             _ => "",
         }
     }
@@ -326,11 +322,7 @@ fn near_symbols(name: &str) -> Vec<&'static str> {
         .filter_map(|(spelling, symbol)| {
             let same_but_case = spelling.to_lowercase() == lower;
             let distance = edit_distance(spelling, name);
-            (same_but_case || distance <= allowed).then_some((
-                Reverse(same_but_case),
-                distance,
-                symbol,
-            ))
+            (same_but_case || distance <= allowed).then_some((Reverse(same_but_case), distance, symbol))
         })
         .collect();
     near.sort_by_key(|(case, distance, _)| (*case, *distance));

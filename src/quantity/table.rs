@@ -11,8 +11,8 @@
 
 use super::dimension::{Dimension, weight_density};
 use uom::si::{
-    acceleration, angle, area, energy, force, frequency, length, mass, power, pressure, ratio,
-    surface_tension, temperature_interval, time, volume,
+    acceleration, angle, area, energy, force, frequency, length, mass, power, pressure, ratio, surface_tension,
+    temperature_interval, time, volume,
 };
 
 /// The International System of Units itself, with its prefixes.
@@ -20,8 +20,7 @@ pub const SI: &str = "SI Brochure, 9th edition, tables 2, 4 and 7";
 /// Units that the SI Brochure accepts beside the SI.
 pub const ACCEPTED: &str = "SI Brochure, 9th edition, table 8";
 /// The standard acceleration due to gravity.
-pub const GRAVITY: &str =
-    "3rd General Conference on Weights and Measures, 1901, declaration on weight";
+pub const GRAVITY: &str = "3rd General Conference on Weights and Measures, 1901, declaration on weight";
 /// The international foot and pound, exact since 1959.
 pub const CUSTOMARY: &str = "NIST SP 811 (2008), appendix B, exact foot and pound";
 /// A force or pressure that follows from the exact pound, foot and standard gravity.

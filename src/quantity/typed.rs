@@ -25,10 +25,7 @@ impl fmt::Display for DimensionMismatch {
 impl std::error::Error for DimensionMismatch {}
 
 /// Makes a typed quantity of a value in coherent SI units, if its dimension is that of the type.
-pub fn typed<D>(
-    si_value: f64,
-    dimension: Dimension,
-) -> Result<Quantity<D, SI<f64>, f64>, DimensionMismatch>
+pub fn typed<D>(si_value: f64, dimension: Dimension) -> Result<Quantity<D, SI<f64>, f64>, DimensionMismatch>
 where
     D: uom::si::Dimension + ?Sized,
 {

@@ -61,9 +61,7 @@ impl Unit {
 
     /// The symbols and powers in the order in which they print: those above the line first.
     pub fn factors(&self) -> impl Iterator<Item = (&'static str, Exponent)> + '_ {
-        self.factors
-            .iter()
-            .map(|factor| (factor.row.symbol, factor.exponent))
+        self.factors.iter().map(|factor| (factor.row.symbol, factor.exponent))
     }
 
     /// Turns a value in this unit into coherent SI units.
@@ -120,10 +118,7 @@ impl Unit {
     pub(super) fn has_finite_scale(&self) -> bool {
         let sound = |value: f64| value.is_finite() && value > 0.0;
         let (numerator, denominator) = self.scale();
-        sound(numerator)
-            && sound(denominator)
-            && sound(numerator / denominator)
-            && !self.dimension.is_overflow()
+        sound(numerator) && sound(denominator) && sound(numerator / denominator) && !self.dimension.is_overflow()
     }
 
     /// The product of this unit and a power of another.
@@ -131,10 +126,7 @@ impl Unit {
         let mut factors = self.factors.clone();
         for &Factor { row, exponent } in &other.factors {
             let exponent = exponent * power;
-            match factors
-                .iter_mut()
-                .find(|factor| factor.row.symbol == row.symbol)
-            {
+            match factors.iter_mut().find(|factor| factor.row.symbol == row.symbol) {
                 Some(factor) => factor.exponent = factor.exponent + exponent,
                 None => factors.push(Factor { row, exponent }),
             }
@@ -175,9 +167,7 @@ impl fmt::Debug for Unit {
 
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let line = self
-            .factors
-            .partition_point(|factor| !factor.is_below_line());
+        let line = self.factors.partition_point(|factor| !factor.is_below_line());
         let (above, below) = self.factors.split_at(line);
         if above.is_empty() && !below.is_empty() {
             f.write_str("1")?;
@@ -227,14 +217,12 @@ impl Scale {
 
     /// Writes the factor as the root of an exact fraction, so that `N^0.5/mm^0.5` takes one root, not two.
     fn root_and_radicand(factors: &[Factor]) -> Option<(i32, Ratio)> {
-        let root = factors.iter().try_fold(1, |root, f| {
-            least_common_multiple(root, f.exponent.denominator())
-        })?;
+        let root = factors
+            .iter()
+            .try_fold(1, |root, f| least_common_multiple(root, f.exponent.denominator()))?;
         let radicand = factors.iter().try_fold(Ratio::ONE, |product, factor| {
             let Factor { exponent, .. } = factor;
-            let power = exponent
-                .numerator()
-                .checked_mul(root / exponent.denominator())?;
+            let power = exponent.numerator().checked_mul(root / exponent.denominator())?;
             product.multiply(factor.ratio().power(power)?)
         })?;
         Some((root, radicand))

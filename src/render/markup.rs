@@ -61,7 +61,11 @@ impl fmt::Display for Markup {
 
 impl From<Element> for Markup {
     fn from(element: Element) -> Self {
-        let Element { name, attributes, content } = element;
+        let Element {
+            name,
+            attributes,
+            content,
+        } = element;
         let mut out = String::with_capacity(name.len() * 2 + attributes.len() + content.0.len() + 5);
         let _ = write!(out, "<{name}{attributes}>{}", content.0);
         if !VOID.contains(&name) {

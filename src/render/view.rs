@@ -20,6 +20,8 @@ pub struct PageView {
     pub purpose: String,
     /// For what it holds.
     pub scope: String,
+    /// What is not verified, and why.
+    pub not_verified: Vec<String>,
     /// How it came out as a whole.
     pub verdict: VerdictView,
     /// One sentence about all checks.

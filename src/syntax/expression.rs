@@ -73,13 +73,9 @@ impl Parser<'_> {
             }
             if operator.is_comparison() {
                 if compared {
-                    let finding = Diagnostic::error(
-                        Code::Syntax,
-                        self.source,
-                        self.peek().span,
-                        "comparisons do not chain",
-                    )
-                    .help("write `a <= b and b <= c`");
+                    let finding =
+                        Diagnostic::error(Code::Syntax, self.source, self.peek().span, "comparisons do not chain")
+                            .help("write `a <= b and b <= c`");
                     self.fail(finding);
                 }
                 compared = true;
@@ -220,7 +216,10 @@ impl Parser<'_> {
                 self.next();
                 let close = self.expect_mark("]");
                 let span = operand.span.to(close);
-                operand = Expression::new(ExpressionKind::Index(Box::new(operand), Spanned::new(index, place)), span);
+                operand = Expression::new(
+                    ExpressionKind::Index(Box::new(operand), Spanned::new(index, place)),
+                    span,
+                );
             } else {
                 return operand;
             }

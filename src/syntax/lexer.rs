@@ -33,9 +33,11 @@ pub(super) fn lex(block: &BlockText, source: &Arc<SourceFile>, findings: &mut Ve
             lexer.push(TokenKind::LineBreak, place);
         } else if statements.is_empty() {
             let place = lexer.span(line_start, lexer.at);
-            lexer.report(place, "this line is indented, but no statement stands above that it could continue", |d| {
-                d.help("start a statement at the left margin of its block")
-            });
+            lexer.report(
+                place,
+                "this line is indented, but no statement stands above that it could continue",
+                |d| d.help("start a statement at the left margin of its block"),
+            );
         }
         lexer.line();
     }
@@ -342,7 +344,10 @@ fn unit_text(text: &str) -> &str {
             '/' | '·' | '*' | '⋅' => joins(next),
             '^' => next.is_some_and(|c| c.is_ascii_digit() || matches!(c, '-' | '(')),
             '-' => text[..at].ends_with('^'),
-            '.' => depth > 0 || (text[..at].ends_with(|c: char| c.is_ascii_digit()) && next.is_some_and(|c| c.is_ascii_digit())),
+            '.' => {
+                depth > 0
+                    || (text[..at].ends_with(|c: char| c.is_ascii_digit()) && next.is_some_and(|c| c.is_ascii_digit()))
+            }
             '(' if text[..at].ends_with(['/', '^', '·', '*']) => {
                 depth += 1;
                 true

@@ -22,7 +22,9 @@ fn write_expression(out: &mut String, expression: &Expression, least_power: u8) 
             });
         }
         ExpressionKind::Truth(value) => {
-            in_parentheses(out, least_power == u8::MAX, |out| out.push_str(if *value { "yes" } else { "no" }));
+            in_parentheses(out, least_power == u8::MAX, |out| {
+                out.push_str(if *value { "yes" } else { "no" })
+            });
         }
         ExpressionKind::Name(name) => out.push_str(name),
         ExpressionKind::Field(of, field) => {

@@ -29,7 +29,12 @@ pub fn parse_literal(text: &BlockText, source: &Arc<SourceFile>) -> (Option<Expr
     if lines.len() != 1 || !findings.is_empty() {
         if findings.is_empty() {
             let place = text.span(0, text.text.len());
-            findings.push(Diagnostic::error(Code::Syntax, source, place, "one value is expected here"));
+            findings.push(Diagnostic::error(
+                Code::Syntax,
+                source,
+                place,
+                "one value is expected here",
+            ));
         }
         return (None, findings);
     }
@@ -210,7 +215,10 @@ impl<'a> Parser<'a> {
                 format!("{} does not belong here", token.kind.describe()),
             )
             .here("the statement could end before this");
-            if matches!(token.kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")) {
+            if matches!(
+                token.kind,
+                TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")
+            ) {
                 finding = finding.help("a product is written with `*`, and each statement starts on a line of its own");
             }
             self.fail(finding);
@@ -387,7 +395,9 @@ impl<'a> Parser<'a> {
         self.joins_lines = false;
         let mut columns = Vec::new();
         loop {
-            let Some(name) = self.expect_name("the name of a column") else { break };
+            let Some(name) = self.expect_name("the name of a column") else {
+                break;
+            };
             let unit = if self.take_word("in") { self.expect_unit() } else { None };
             columns.push((name, unit));
             if !self.take_mark(",") {
@@ -459,7 +469,9 @@ impl<'a> Parser<'a> {
         if self.take_word("table") {
             return self.columns().map(KindText::Table);
         }
-        let mut name = self.expect_name("a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `row of …` or `data`")?;
+        let mut name = self.expect_name(
+            "a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `row of …` or `data`",
+        )?;
         match name.node.as_str() {
             "word" => return Some(KindText::Word),
             "row" => return self.columns().map(KindText::Row),
@@ -536,7 +548,9 @@ impl<'a> Parser<'a> {
         let mut with = Vec::new();
         if self.take_word("with") {
             loop {
-                let Some(name) = self.expect_name("the name of what is taken") else { break };
+                let Some(name) = self.expect_name("the name of what is taken") else {
+                    break;
+                };
                 self.expect_mark("=");
                 let value = self.expect_expression();
                 with.push(Binding { name, value });
@@ -617,7 +631,12 @@ impl<'a> Parser<'a> {
             };
             any = true;
             if twice {
-                let finding = Diagnostic::error(Code::Syntax, self.source, place, "this part stands twice on one statement");
+                let finding = Diagnostic::error(
+                    Code::Syntax,
+                    self.source,
+                    place,
+                    "this part stands twice on one statement",
+                );
                 self.fail(finding);
             }
         }
@@ -679,7 +698,10 @@ impl<'a> Parser<'a> {
                     text = words[..open].trim_end().to_owned();
                 }
                 None => {
-                    let known: Vec<String> = MarkKind::ALL.iter().map(|kind| format!("`[{}]`", kind.words())).collect();
+                    let known: Vec<String> = MarkKind::ALL
+                        .iter()
+                        .map(|kind| format!("`[{}]`", kind.words()))
+                        .collect();
                     let finding = Diagnostic::error(
                         Code::Syntax,
                         self.source,

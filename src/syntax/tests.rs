@@ -74,7 +74,11 @@ fn in_is_the_inch_unless_a_unit_follows() {
         let statement = &statements[0];
         assert_eq!(statement.suffix.unit.as_ref().map(|u| u.node.as_str()), shown, "{text}");
         let printed = print_statement(statement);
-        assert_eq!(printed.contains("12 in") || printed.contains("3 in"), unit.is_some(), "{text}: {printed}");
+        assert_eq!(
+            printed.contains("12 in") || printed.contains("3 in"),
+            unit.is_some(),
+            "{text}: {printed}"
+        );
     }
 }
 
@@ -91,7 +95,10 @@ fn a_statement_keeps_its_suffixes() {
     let (statements, findings) = parse(BlockKind::Given, text);
     assert!(findings.is_empty(), "{findings:?}");
     let suffix = &statements[0].suffix;
-    assert_eq!(suffix.description.as_ref().map(|d| d.node.as_str()), Some("effective embedment"));
+    assert_eq!(
+        suffix.description.as_ref().map(|d| d.node.as_str()),
+        Some("effective embedment")
+    );
     let reference = suffix.reference.as_ref().expect("there is a reference");
     assert_eq!(reference.text, "drawing 7");
     let mark = reference.mark.as_ref().expect("there is a mark");
@@ -134,16 +141,36 @@ fn any_expression() -> impl Strategy<Value = Expression> {
     leaf.prop_recursive(5, 40, 3, move |inner| {
         use BinaryOperator as B;
         let operator = prop::sample::select(vec![
-            B::Or, B::And, B::LessOrEqual, B::GreaterOrEqual, B::Less, B::Greater, B::Is, B::IsNot, B::Plus, B::Minus,
-            B::Times, B::Over, B::Power,
+            B::Or,
+            B::And,
+            B::LessOrEqual,
+            B::GreaterOrEqual,
+            B::Less,
+            B::Greater,
+            B::Is,
+            B::IsNot,
+            B::Plus,
+            B::Minus,
+            B::Times,
+            B::Over,
+            B::Power,
         ]);
         let name = |n: &str| crate::text::Spanned::new(n.to_owned(), Span::default());
         prop_oneof![
-            (operator, inner.clone(), inner.clone())
-                .prop_map(move |(op, a, b)| at(ExpressionKind::Binary(op, Box::new(a), Box::new(b)))),
-            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Minus, Box::new(a)))),
-            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Not, Box::new(a)))),
-            inner.clone().prop_map(move |a| at(ExpressionKind::Field(Box::new(a), name("x")))),
+            (operator, inner.clone(), inner.clone()).prop_map(move |(op, a, b)| at(ExpressionKind::Binary(
+                op,
+                Box::new(a),
+                Box::new(b)
+            ))),
+            inner
+                .clone()
+                .prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Minus, Box::new(a)))),
+            inner
+                .clone()
+                .prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Not, Box::new(a)))),
+            inner
+                .clone()
+                .prop_map(move |a| at(ExpressionKind::Field(Box::new(a), name("x")))),
             prop::collection::vec(inner.clone(), 0..3).prop_map(move |items| at(ExpressionKind::List(items))),
             prop::collection::vec(inner, 1..3).prop_map(move |items| at(ExpressionKind::Call(name("min"), items))),
         ]

@@ -52,6 +52,26 @@ impl TokenKind {
 
 /// Words that cannot be names of symbols.
 pub const KEYWORDS: &[&str] = &[
-    "among", "and", "cases", "data", "figures", "gives", "giving", "in", "is", "no", "not", "or", "otherwise",
-    "require", "table", "takes", "to", "use", "when", "with", "within", "yes",
+    "among",
+    "and",
+    "cases",
+    "data",
+    "figures",
+    "gives",
+    "giving",
+    "in",
+    "is",
+    "no",
+    "not",
+    "or",
+    "otherwise",
+    "require",
+    "table",
+    "takes",
+    "to",
+    "use",
+    "when",
+    "with",
+    "within",
+    "yes",
 ];

@@ -46,12 +46,7 @@ pub fn projected_area(anchors: Anchors, half_side: Length, edges: Edges) -> Area
 /// Anchors that are in line in neither direction put no virtual edge; a staggered or turned group therefore needs the
 /// caller's judgement.
 /// NaN when `index` names no active anchor.
-pub fn projected_area_single(
-    anchors: Anchors,
-    index: usize,
-    half_side: Length,
-    edges: Edges,
-) -> Area {
+pub fn projected_area_single(anchors: Anchors, index: usize, half_side: Length, edges: Edges) -> Area {
     let area = || {
         let points = anchors.points()?;
         if !*anchors.active.get(index)? {
@@ -114,10 +109,7 @@ fn breakpoints(points: &[Point], half_side: f64, planes: &[HalfPlane]) -> Vec<f6
         .flat_map(|point| [point.x - half_side, point.x + half_side])
         .collect();
     let first = breakpoints.iter().copied().fold(f64::INFINITY, f64::min);
-    let last = breakpoints
-        .iter()
-        .copied()
-        .fold(f64::NEG_INFINITY, f64::max);
+    let last = breakpoints.iter().copied().fold(f64::NEG_INFINITY, f64::max);
 
     let mut levels: Vec<f64> = points
         .iter()

@@ -12,9 +12,7 @@ use uom::si::length::meter;
 
 use super::outline::{HalfPlane, direction, smallest};
 use super::spacing::largest_gap;
-use super::{
-    Anchors, Edges, Point, SAME_PLACE, area_or_nan, covered_length, finite, length_or_nan, positive,
-};
+use super::{Anchors, Edges, Point, SAME_PLACE, area_or_nan, covered_length, finite, length_or_nan, positive};
 
 /// Anchors whose distances to the edge differ by less than this part of the distance stand in one row.
 const SAME_ROW: f64 = 1e-6;
@@ -32,12 +30,7 @@ const SIDE_EDGE_ROUNDING: f64 = 1e-9;
 pub fn front_row(anchors: Anchors, normal: Angle, distance: Length) -> Vec<bool> {
     let row = || {
         let plane = HalfPlane::from_edge(normal, distance)?;
-        let nearest = smallest(
-            anchors
-                .points()?
-                .into_iter()
-                .map(|point| plane.distance_to(point)),
-        )?;
+        let nearest = smallest(anchors.points()?.into_iter().map(|point| plane.distance_to(point)))?;
         let limit = nearest + (SAME_ROW * nearest.abs()).max(SAME_PLACE);
         let places = anchors.x.iter().zip(anchors.y).zip(anchors.active);
         let row = places.map(|((x, y), active)| {
@@ -115,21 +108,13 @@ pub fn side_distances(row: Anchors, normal: Angle, edges: Edges, limit: Length) 
 
 /// Largest spacing s_2 between neighbours in the row, along the edge (EN 1992-4, 7.2.2.5), m; zero for one anchor.
 pub fn row_spacing(row: Anchors, normal: Angle) -> Length {
-    let spacing = || {
-        Some(largest_gap(places_along(
-            &row.points()?,
-            direction(normal)?,
-        )))
-    };
+    let spacing = || Some(largest_gap(places_along(&row.points()?, direction(normal)?)));
     length_or_nan(spacing())
 }
 
 /// The place t of each point along an edge whose normal has the given cosine and sine.
 fn places_along(points: &[Point], (cos, sin): (f64, f64)) -> Vec<f64> {
-    points
-        .iter()
-        .map(|point| point.x * sin - point.y * cos)
-        .collect()
+    points.iter().map(|point| point.x * sin - point.y * cos).collect()
 }
 
 /// The range of t in which the member has material both on the face and on the line at `inside` behind it.

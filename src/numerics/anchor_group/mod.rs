@@ -104,11 +104,7 @@ fn length_or_nan(metres: Option<f64>) -> Length {
 
 /// An area from square metres, NaN when it is missing or has overflowed.
 fn area_or_nan(square_metres: Option<f64>) -> Area {
-    Area::new::<square_meter>(
-        square_metres
-            .filter(|value| value.is_finite())
-            .unwrap_or(f64::NAN),
-    )
+    Area::new::<square_meter>(square_metres.filter(|value| value.is_finite()).unwrap_or(f64::NAN))
 }
 
 /// The part of [low, high] that is covered by bands reaching `half_width` to both sides of each centre.

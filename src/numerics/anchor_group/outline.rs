@@ -55,11 +55,7 @@ pub fn edge_distances(anchors: Anchors, edges: Edges) -> Vec<Length> {
     };
     planes
         .iter()
-        .map(|plane| {
-            length_or_nan(smallest(
-                points.iter().map(|point| plane.distance_to(*point)),
-            ))
-        })
+        .map(|plane| length_or_nan(smallest(points.iter().map(|point| plane.distance_to(*point)))))
         .collect()
 }
 

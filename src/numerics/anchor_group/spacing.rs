@@ -50,9 +50,6 @@ pub fn smallest_spacing(anchors: Anchors, none: Length) -> Length {
 /// The largest gap between consecutive distinct values; zero when all are one place.
 pub(super) fn largest_gap(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
-    let gap = values
-        .windows(2)
-        .map(|pair| pair[1] - pair[0])
-        .fold(0.0, f64::max);
+    let gap = values.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max);
     if gap > SAME_PLACE { gap } else { 0.0 }
 }

@@ -157,8 +157,5 @@ fn typed_quantities_have_the_checked_dimension() {
     let moment: uom::si::f64::Torque = typed::<torque::Dimension>(1.0, Dimension::MOMENT).unwrap();
     assert_eq!(from_typed(moment), (1.0, Dimension::MOMENT));
     let mismatch = typed::<length::Dimension>(1.0, Dimension::FORCE).unwrap_err();
-    assert_eq!(
-        mismatch.to_string(),
-        "expected a length (mm), found a force (kN)"
-    );
+    assert_eq!(mismatch.to_string(), "expected a length (mm), found a force (kN)");
 }

@@ -5,8 +5,7 @@
 use super::{factor, relative_difference, unit};
 use crate::quantity::table::TABLE;
 use crate::quantity::{
-    DisplayUnits, Exponent, Unit, print_as_typed, print_number, print_plain, print_shortest,
-    read_number,
+    DisplayUnits, Exponent, Unit, print_as_typed, print_number, print_plain, print_shortest, read_number,
 };
 use proptest::prelude::*;
 
@@ -16,8 +15,7 @@ fn any_unit() -> impl Strategy<Value = Unit> {
         (-3..=-1_i32).prop_map(Exponent::from_integer),
         (-5..=5_i32, 1..=6_i32).prop_map(|(n, d)| Exponent::new(n, d)),
     ];
-    let factor = (0..TABLE.len(), exponent)
-        .prop_map(|(row, exponent)| unit(TABLE[row].symbol).power(exponent));
+    let factor = (0..TABLE.len(), exponent).prop_map(|(row, exponent)| unit(TABLE[row].symbol).power(exponent));
     prop::collection::vec(factor, 1..=4).prop_map(|factors| {
         factors
             .iter()
@@ -27,8 +25,7 @@ fn any_unit() -> impl Strategy<Value = Unit> {
 
 /// Numbers as calculations have them: either sign, many magnitudes.
 fn any_value() -> impl Strategy<Value = f64> {
-    (-1.0..1.0_f64, -20..20_i32)
-        .prop_map(|(mantissa, exponent)| mantissa * libm::pow(10.0, f64::from(exponent)))
+    (-1.0..1.0_f64, -20..20_i32).prop_map(|(mantissa, exponent)| mantissa * libm::pow(10.0, f64::from(exponent)))
 }
 
 proptest! {

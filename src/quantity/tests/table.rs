@@ -19,11 +19,7 @@ fn factors_agree_with_an_independent_table() {
             .unwrap_or_else(|| panic!("no reference for {}", row.symbol))
             .1;
         let reference: f64 = reference.parse().unwrap();
-        let tolerance = if row.factor.contains('/') {
-            1e-14
-        } else {
-            1e-15
-        };
+        let tolerance = if row.factor.contains('/') { 1e-14 } else { 1e-15 };
         let difference = relative_difference(factor(&unit(row.symbol)), reference);
         assert!(difference <= tolerance, "{}: {difference:e}", row.symbol);
     }
@@ -32,10 +28,7 @@ fn factors_agree_with_an_independent_table() {
 
 #[test]
 fn si_factors_agree_with_uom() {
-    for row in TABLE
-        .iter()
-        .filter(|row| [SI, ACCEPTED].contains(&row.source))
-    {
+    for row in TABLE.iter().filter(|row| [SI, ACCEPTED].contains(&row.source)) {
         if let Some(uom_factor) = row.uom_factor {
             let difference = relative_difference(factor(&unit(row.symbol)), uom_factor());
             assert!(difference <= 1e-15, "{}: {difference:e}", row.symbol);

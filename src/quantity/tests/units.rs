@@ -71,10 +71,7 @@ fn unknown_units_suggest_near_ones() {
     ] {
         let (range, message) = error(text);
         assert_eq!(range, 0..text.len());
-        assert_eq!(
-            message,
-            format!("there is no unit `{text}`; did you mean {meant}?")
-        );
+        assert_eq!(message, format!("there is no unit `{text}`; did you mean {meant}?"));
     }
     assert_eq!(error("furlong").1, "there is no unit `furlong`");
 }
@@ -87,11 +84,7 @@ fn errors_point_at_the_characters() {
         ("N·²", 3..5, "expected a unit"),
         ("kN·KM/s", 4..6, "there is no unit `KM`; did you mean `km`?"),
         ("(N", 2..2, "expected `)`"),
-        (
-            "N mm",
-            1..2,
-            "expected `·`, `/`, a power or the end of the unit",
-        ),
+        ("N mm", 1..2, "expected `·`, `/`, a power or the end of the unit"),
         (
             "kN/m·s",
             4..6,
@@ -102,11 +95,7 @@ fn errors_point_at_the_characters() {
         ("m^(1/0)", 1..6, POWER),
         ("m^0.123", 1..7, POWER),
         ("m^", 1..2, POWER),
-        (
-            "m^2x",
-            3..4,
-            "expected `·`, `/`, a power or the end of the unit",
-        ),
+        ("m^2x", 3..4, "expected `·`, `/`, a power or the end of the unit"),
         ("km^100·kN^100", 0..14, "expected smaller powers"),
         ("((((((m))))))", 4..5, "expected fewer parentheses"),
     ] {
@@ -133,10 +122,7 @@ fn one_length_in_three_units_is_one_number() {
         let si = unit("mm").literal_to_si(&millimetres.to_string()).unwrap();
         let other = |name: &str, value: String| unit(name).literal_to_si(&value).unwrap();
         assert_eq!(si, metres);
-        assert_eq!(
-            si,
-            other("cm", format!("{}.{}", millimetres / 10, millimetres % 10))
-        );
+        assert_eq!(si, other("cm", format!("{}.{}", millimetres / 10, millimetres % 10)));
         assert_eq!(si, other("m", metres.to_string()));
         assert_eq!(si, other("µm", format!("{millimetres}e3")));
         assert_eq!(si, other("km", format!("{millimetres}E-6")));
@@ -162,22 +148,9 @@ fn literals_are_scaled_exactly() {
         ("1", "nm^20", 1e-180),
         ("30", "%", 0.3),
     ] {
-        assert_eq!(
-            unit(name).literal_to_si(digits),
-            Some(si),
-            "{digits} {name}"
-        );
+        assert_eq!(unit(name).literal_to_si(digits), Some(si), "{digits} {name}");
     }
-    for text in [
-        "",
-        "x",
-        "1e",
-        "inf",
-        "NaN",
-        "1e999",
-        "1_000",
-        "1e99999999999",
-    ] {
+    for text in ["", "x", "1e", "inf", "NaN", "1e999", "1_000", "1e99999999999"] {
         assert_eq!(unit("mm").literal_to_si(text), None, "{text}");
     }
     let long = "0.".to_owned() + &"3".repeat(60);

@@ -28,26 +28,14 @@ fn a_near_edge_cuts_the_area() {
 #[test]
 fn four_anchors_with_no_to_two_near_edges() {
     check_area(Plan::four(200.0, 150.0, &[]).area(165.0), 254_400.0); // C06
-    check_area(
-        Plan::four(200.0, 150.0, &[(LEFT, 100.0)]).area(165.0),
-        223_200.0,
-    ); // C07
+    check_area(Plan::four(200.0, 150.0, &[(LEFT, 100.0)]).area(165.0), 223_200.0); // C07
     let corner = Plan::four(200.0, 150.0, &[(LEFT, 100.0), (BELOW, 130.0)]); // C08, C10
     check_area(corner.area(165.0), 206_925.0);
-    check_lengths(
-        &edge_distances(corner.anchors(), corner.edges()),
-        &[100.0, 130.0],
-    );
+    check_lengths(&edge_distances(corner.anchors(), corner.edges()), &[100.0, 130.0]);
     let strip = Plan::four(200.0, 150.0, &[(LEFT, 100.0), (RIGHT, 320.0)]); // C09
     check_area(strip.area(165.0), 201_600.0);
-    check_lengths(
-        &edge_distances(strip.anchors(), strip.edges()),
-        &[100.0, 120.0],
-    );
-    check_area(
-        Plan::four(150.0, 150.0, &[(LEFT, 120.0)]).area(160.0),
-        202_100.0,
-    ); // C25
+    check_lengths(&edge_distances(strip.anchors(), strip.edges()), &[100.0, 120.0]);
+    check_area(Plan::four(150.0, 150.0, &[(LEFT, 120.0)]).area(160.0), 202_100.0); // C25
     check_area(Plan::four(300.0, 300.0, &[]).area(450.0), 1_440_000.0); // P4
     check_area(Plan::four(900.0, 900.0, &[]).area(450.0), 4.0 * 810_000.0); // P4, s = 900
 }
@@ -57,22 +45,15 @@ fn only_tensioned_anchors_count() {
     let plan = Plan::four(200.0, 150.0, &[]).with_active(&[true, false, true, false]); // C11
     check_area(plan.area(165.0), 158_400.0);
     check_length(largest_spacing(plan.anchors()), 150.0);
-    check_area(
-        Plan::of(&[(0.0, 0.0), (150.0, 0.0)], &[]).area(375.0),
-        675_000.0,
-    ); // C16, C17
+    check_area(Plan::of(&[(0.0, 0.0), (150.0, 0.0)], &[]).area(375.0), 675_000.0); // C16, C17
 }
 
 /// h_ef' of a narrow member (EN 1992-4, 7.2.1.4), from the functions that feed it, mm.
 fn reduced_embedment(plan: &Plan, embedment: f64) -> f64 {
     let reach = 1.5 * embedment;
     let distances = edge_distances(plan.anchors(), plan.edges());
-    let distances = distances
-        .iter()
-        .map(|distance| distance.get::<millimeter>());
-    let furthest = distances
-        .filter(|distance| *distance <= reach)
-        .fold(0.0, f64::max);
+    let distances = distances.iter().map(|distance| distance.get::<millimeter>());
+    let furthest = distances.filter(|distance| *distance <= reach).fold(0.0, f64::max);
     let spacing = largest_spacing(plan.anchors()).get::<millimeter>();
     (furthest / reach).max(spacing / (2.0 * reach)) * embedment
 }
@@ -88,23 +69,13 @@ fn narrow_members_have_a_reduced_embedment() {
     check_length(mm(reduced_embedment(&pair, 200.0)), 80.0);
     check_area(pair.area(120.0), 84_000.0);
 
-    let edges = [
-        (LEFT, 150.0),
-        (RIGHT, 330.0),
-        (BELOW, 140.0),
-        (ABOVE, 5_000.0),
-    ];
+    let edges = [(LEFT, 150.0), (RIGHT, 330.0), (BELOW, 140.0), (ABOVE, 5_000.0)];
     let four = Plan::four(180.0, 120.0, &edges); // C13
     check_length(largest_spacing(four.anchors()), 180.0);
     check_length(mm(reduced_embedment(&four, 150.0)), 100.0);
     check_area(four.area(150.0), 196_800.0);
 
-    let edges = [
-        (LEFT, 100.0),
-        (RIGHT, 380.0),
-        (BELOW, 110.0),
-        (ABOVE, 390.0),
-    ];
+    let edges = [(LEFT, 100.0), (RIGHT, 380.0), (BELOW, 110.0), (ABOVE, 390.0)];
     let four = Plan::four(280.0, 280.0, &edges); // C14
     check_length(mm(reduced_embedment(&four, 200.0)), 280.0 / 3.0);
     check_area(four.area(140.0), 240_000.0);
@@ -121,10 +92,7 @@ fn opposing_shears_leave_one_anchor_its_share() {
     }
 
     // F17: a pair with side edge c_2 = 90 and end edge c_1 = 80; s_cr,N = 270, s_1 = 120.
-    let pair = Plan::of(
-        &[(0.0, 0.0), (120.0, 0.0)],
-        &[(RIGHT, 200.0), (BELOW, 90.0)],
-    );
+    let pair = Plan::of(&[(0.0, 0.0), (120.0, 0.0)], &[(RIGHT, 200.0), (BELOW, 90.0)]);
     let share = |index| projected_area_single(pair.anchors(), index, mm(135.0), pair.edges());
     check_area(share(0), (135.0 + 60.0) * (135.0 + 90.0));
     check_area(share(1), (60.0 + 80.0) * (135.0 + 90.0));
@@ -143,10 +111,7 @@ fn an_anchor_that_does_not_count_is_no_neighbour() {
 
 #[test]
 fn concrete_between_squares_that_do_not_meet_is_not_counted() {
-    check_area(
-        Plan::of(&[(0.0, 0.0), (400.0, 0.0)], &[]).area(150.0),
-        180_000.0,
-    ); // C50
+    check_area(Plan::of(&[(0.0, 0.0), (400.0, 0.0)], &[]).area(150.0), 180_000.0); // C50
 }
 
 #[test]
@@ -179,11 +144,7 @@ fn areas_agree_with_polygon_operations() {
             .split("; ")
             .map(|field| field.split_whitespace().collect())
             .collect();
-        let numbers = |index: usize| {
-            fields[index]
-                .iter()
-                .map(|word| word.parse().expect("a number"))
-        };
+        let numbers = |index: usize| fields[index].iter().map(|word| word.parse().expect("a number"));
         let lengths = |index| numbers(index).map(Length::new::<meter>).collect();
         let plan = Plan {
             x: lengths(2),

@@ -56,9 +56,7 @@ fn narrow_and_thin_members_have_a_reduced_edge_distance() {
     let sides = plan.sides(0, 300.0);
     check_sides(sides, [100.0, 150.0]);
     let spacing = row_spacing(plan.anchors(), angle(BELOW)).get::<millimeter>();
-    let reduced = (sides[0].max(sides[1]) / 1.5)
-        .max(120.0 / 1.5)
-        .max(spacing / 3.0);
+    let reduced = (sides[0].max(sides[1]) / 1.5).max(120.0 / 1.5).max(spacing / 3.0);
     check_length(mm(reduced), 100.0);
     check_area(plan.breakout(0, reduced, 120.0), 42_000.0);
 }

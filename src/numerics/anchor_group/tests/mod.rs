@@ -51,12 +51,7 @@ impl Plan {
 
     /// Four anchors, the lower left one at the origin.
     fn four(spacing_x: f64, spacing_y: f64, edges: &[(f64, f64)]) -> Plan {
-        let places = [
-            (0.0, 0.0),
-            (spacing_x, 0.0),
-            (0.0, spacing_y),
-            (spacing_x, spacing_y),
-        ];
+        let places = [(0.0, 0.0), (spacing_x, 0.0), (0.0, spacing_y), (spacing_x, spacing_y)];
         Plan::of(&places, edges)
     }
 
@@ -94,14 +89,7 @@ impl Plan {
     fn breakout(&self, index: usize, edge_distance: f64, depth_limit: f64) -> Area {
         let (row, depth) = (self.row(index), mm(depth_limit));
         let (normal, distance) = (self.normal[index], self.distance[index]);
-        edge_breakout_area(
-            row.anchors(),
-            mm(edge_distance),
-            depth,
-            normal,
-            distance,
-            self.edges(),
-        )
+        edge_breakout_area(row.anchors(), mm(edge_distance), depth, normal, distance, self.edges())
     }
 
     /// c_2 to the left and right of the front row of edge `index`, mm.
@@ -124,10 +112,7 @@ fn check_area(area: Area, expected: f64) {
 #[track_caller]
 fn check_length(length: Length, expected: f64) {
     let length = length.get::<millimeter>();
-    assert!(
-        (length - expected).abs() <= 1e-9,
-        "{length} mm, expected {expected} mm"
-    );
+    assert!((length - expected).abs() <= 1e-9, "{length} mm, expected {expected} mm");
 }
 
 #[track_caller]

@@ -55,11 +55,7 @@ impl Drawn {
             x: self.anchors.iter().map(|anchor| metres(anchor.0)).collect(),
             y: self.anchors.iter().map(|anchor| metres(anchor.1)).collect(),
             active: self.anchors.iter().map(|anchor| anchor.2).collect(),
-            normal: self
-                .edges
-                .iter()
-                .map(|edge| Angle::new::<radian>(edge.0))
-                .collect(),
+            normal: self.edges.iter().map(|edge| Angle::new::<radian>(edge.0)).collect(),
             distance: self.edges.iter().map(|edge| metres(edge.1)).collect(),
         }
     }
@@ -77,19 +73,12 @@ impl Drawn {
         active as f64 * (2.0 * self.half_side) * (2.0 * self.half_side)
     }
 
-    fn map(
-        &self,
-        anchor: impl Fn(f64, f64) -> (f64, f64),
-        edge: impl Fn(f64, f64) -> (f64, f64),
-    ) -> Drawn {
+    fn map(&self, anchor: impl Fn(f64, f64) -> (f64, f64), edge: impl Fn(f64, f64) -> (f64, f64)) -> Drawn {
         let anchors = self.anchors.iter().map(|(x, y, active)| {
             let (x, y) = anchor(*x, *y);
             (x, y, *active)
         });
-        let edges = self
-            .edges
-            .iter()
-            .map(|(normal, distance)| edge(*normal, *distance));
+        let edges = self.edges.iter().map(|(normal, distance)| edge(*normal, *distance));
         Drawn {
             half_side: self.half_side,
             anchors: anchors.collect(),
@@ -100,18 +89,12 @@ impl Drawn {
 
 /// Places lie on a coarse grid half of the time, so that sides of squares coincide.
 fn place() -> impl Strategy<Value = f64> {
-    prop_oneof![
-        -0.5..0.5,
-        (-4..=4_i32).prop_map(|step| f64::from(step) * 0.1)
-    ]
+    prop_oneof![-0.5..0.5, (-4..=4_i32).prop_map(|step| f64::from(step) * 0.1)]
 }
 
 /// Normals are parallel to an axis half of the time, as most edges are.
 fn normal() -> impl Strategy<Value = f64> {
-    prop_oneof![
-        0.0..2.0 * PI,
-        (0..4_i32).prop_map(|turns| f64::from(turns) * FRAC_PI_2)
-    ]
+    prop_oneof![0.0..2.0 * PI, (0..4_i32).prop_map(|turns| f64::from(turns) * FRAC_PI_2)]
 }
 
 fn drawn() -> impl Strategy<Value = Drawn> {
@@ -133,13 +116,7 @@ fn grid() -> impl Strategy<Value = Drawn> {
     (1..4_u32, 1..4_u32, 0.05..0.3, 0.05..0.3, 1.0..3.0, edges).prop_map(
         |(columns, rows, spacing_x, spacing_y, reach, edges)| {
             let places = (0..columns).flat_map(|column| (0..rows).map(move |row| (column, row)));
-            let anchors = places.map(|(column, row)| {
-                (
-                    f64::from(column) * spacing_x,
-                    f64::from(row) * spacing_y,
-                    true,
-                )
-            });
+            let anchors = places.map(|(column, row)| (f64::from(column) * spacing_x, f64::from(row) * spacing_y, true));
             let half_side = reach * f64::max(spacing_x, spacing_y) / 2.0;
             Drawn {
                 half_side,
