@@ -19,16 +19,10 @@ impl Compiler<'_> {
         arguments: &[Expression],
         span: Span,
     ) -> Value {
-        let values: Vec<Value> = arguments
-            .iter()
-            .map(|argument| self.infer(frame, reading, argument))
-            .collect();
+        let values: Vec<Value> = arguments.iter().map(|argument| self.infer(frame, reading, argument)).collect();
         let Some(function) = function::find(&name.node) else {
-            let finding = frame.error(
-                Code::UnknownFunction,
-                name.span,
-                format!("there is no function `{}`", name.node),
-            );
+            let finding =
+                frame.error(Code::UnknownFunction, name.span, format!("there is no function `{}`", name.node));
             let finding = match nearest(&name.node, function::all().map(|function| function.name)) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None if frame.symbols.contains_key(&name.node) => {
@@ -109,10 +103,7 @@ impl Compiler<'_> {
             DimensionRule::Root => number.dimension.power(Exponent::new(1, 2)),
             DimensionRule::Plain if number.dimension.is_none() => Dimension::NONE,
             DimensionRule::Plain => {
-                let message = format!(
-                    "a plain number is needed, this is {}",
-                    named(number.dimension, argument)
-                );
+                let message = format!("a plain number is needed, this is {}", named(number.dimension, argument));
                 let finding = frame
                     .error(Code::UnitMismatch, argument.span, message)
                     .help("divide by a quantity of the same dimension, or say `giving UNIT with X in UNIT`");
@@ -135,10 +126,11 @@ impl Compiler<'_> {
             }
             _ => {
                 let message = "both arguments must be numbers of one dimension";
-                let finding = frame
-                    .error(Code::UnitMismatch, a.span, message)
-                    .here(x.kind().describe())
-                    .also(&frame.source, b.span, y.kind().describe());
+                let finding = frame.error(Code::UnitMismatch, a.span, message).here(x.kind().describe()).also(
+                    &frame.source,
+                    b.span,
+                    y.kind().describe(),
+                );
                 self.report(finding)
             }
         }
@@ -159,11 +151,9 @@ impl Compiler<'_> {
                 };
                 best = Some(match best {
                     None => (number.register, number.dimension, argument),
-                    Some((register, dimension, first)) if dimension == number.dimension => (
-                        self.builder.binary(operation, register, number.register),
-                        dimension,
-                        first,
-                    ),
+                    Some((register, dimension, first)) if dimension == number.dimension => {
+                        (self.builder.binary(operation, register, number.register), dimension, first)
+                    }
                     Some((_, dimension, first)) => {
                         let message = format!(
                             "cannot compare {} with {}",
@@ -174,11 +164,7 @@ impl Compiler<'_> {
                             .then_some((first, number.dimension));
                         let is_bare = is_bare.or((number.dimension.is_none() && self.is_bare_number(frame, argument))
                             .then_some((argument, dimension)));
-                        let code = if is_bare.is_some() {
-                            Code::MissingUnit
-                        } else {
-                            Code::UnitMismatch
-                        };
+                        let code = if is_bare.is_some() { Code::MissingUnit } else { Code::UnitMismatch };
                         let mut finding = frame
                             .error(code, argument.span, message)
                             .here(number.dimension.describe())
@@ -224,11 +210,7 @@ impl Compiler<'_> {
                     registers.push(number.register);
                 }
                 other => {
-                    let wanted = if wants_truth {
-                        "a list of yes/no"
-                    } else {
-                        "a list of numbers"
-                    };
+                    let wanted = if wants_truth { "a list of yes/no" } else { "a list of numbers" };
                     let message = format!("{wanted} is needed, its elements are {}", other.kind().describe());
                     let finding = frame.error(Code::KindMismatch, argument.span, message);
                     return self.report(finding);
@@ -321,10 +303,7 @@ impl Compiler<'_> {
             (Value::Truth(x), Value::Truth(y)) => Value::Truth(self.builder.choose(*decides, *x, *y)),
             (Value::Word(x), Value::Word(y)) if x.set == y.set => {
                 let register = self.builder.choose(*decides, x.register, y.register);
-                Value::Word(super::Word {
-                    register,
-                    set: x.set.clone(),
-                })
+                Value::Word(super::Word { register, set: x.set.clone() })
             }
             (Value::List(x), Value::List(y)) if x.items.len() == y.items.len() => {
                 let decides = Value::Truth(*decides);
@@ -338,11 +317,7 @@ impl Compiler<'_> {
             }
             (a, b) => {
                 let finding = frame
-                    .error(
-                        Code::UnitMismatch,
-                        no.span,
-                        "the values to choose from are of different kinds",
-                    )
+                    .error(Code::UnitMismatch, no.span, "the values to choose from are of different kinds")
                     .here(b.kind().describe())
                     .also(&frame.source, yes.span, a.kind().describe());
                 self.report(finding)
@@ -387,27 +362,19 @@ impl Compiler<'_> {
             Gives::LengthPerEdge => edges,
             Gives::TruthPerAnchor => anchors,
         };
-        let registers = self.builder.call(Call {
-            routine: group.routine,
-            arguments: lists,
-            results,
-        });
+        let registers = self.builder.call(Call { routine: group.routine, arguments: lists, results });
         let lengths = |registers: Vec<Register>| {
             Value::List(List {
-                items: registers
-                    .into_iter()
-                    .map(|r| Value::number(r, Dimension::LENGTH))
-                    .collect(),
+                items: registers.into_iter().map(|r| Value::number(r, Dimension::LENGTH)).collect(),
                 element: Kind::Number(Dimension::LENGTH),
             })
         };
         match (group.gives, registers.first()) {
             (Gives::Area, Some(area)) => Value::number(*area, Dimension::AREA),
             (Gives::Length, Some(length)) => Value::number(*length, Dimension::LENGTH),
-            (Gives::TruthPerAnchor, _) => Value::List(List {
-                items: registers.into_iter().map(Value::Truth).collect(),
-                element: Kind::Truth,
-            }),
+            (Gives::TruthPerAnchor, _) => {
+                Value::List(List { items: registers.into_iter().map(Value::Truth).collect(), element: Kind::Truth })
+            }
             _ => lengths(registers),
         }
     }
@@ -429,12 +396,9 @@ fn columns(value: &Value, names: [&str; 2]) -> [Vec<Register>; 2] {
             .filter(|(column, _)| column == name)
             .flat_map(|(_, list)| list.items.iter().flat_map(Value::registers))
             .collect(),
-        Value::Row(row) => row
-            .fields
-            .iter()
-            .filter(|(column, _)| column == name)
-            .flat_map(|(_, value)| value.registers())
-            .collect(),
+        Value::Row(row) => {
+            row.fields.iter().filter(|(column, _)| column == name).flat_map(|(_, value)| value.registers()).collect()
+        }
         _ => Vec::new(),
     })
 }

@@ -26,8 +26,7 @@ impl Compiler<'_> {
         };
         let (sheet, findings) = clause.sheet();
         self.findings.extend(findings.iter().cloned());
-        self.rests_on
-            .insert(format!("clause {}", clause.path), clause.source.clone());
+        self.rests_on.insert(format!("clause {}", clause.path), clause.source.clone());
         if sheet.document.front.kind != SheetKind::Clause {
             let message = format!("`{}` is not a clause", used.path.node);
             let finding = frame.error(Code::UnknownClause, used.path.span, message);
@@ -58,11 +57,7 @@ impl Compiler<'_> {
             let near = nearest(path, paths.iter().map(String::as_str))
                 .map(str::to_owned)
                 .or_else(|| paths.iter().find(|other| last(other) == last(path)).cloned());
-            let finding = frame.error(
-                Code::UnknownClause,
-                used.path.span,
-                format!("there is no clause `{path}`"),
-            );
+            let finding = frame.error(Code::UnknownClause, used.path.span, format!("there is no clause `{path}`"));
             let finding = match near {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => finding.help("`soleplate clauses` lists them all"),
@@ -86,12 +81,7 @@ impl Compiler<'_> {
     /// The names that a failed use would have brought in, so that their uses are not reported as well.
     fn poison(&mut self, frame: &mut Frame, used: &Use) {
         for (_, alias) in &used.gives {
-            let symbol = Symbol {
-                value: Value::Unknown,
-                line: None,
-                source: frame.source.clone(),
-                span: alias.span,
-            };
+            let symbol = Symbol { value: Value::Unknown, line: None, source: frame.source.clone(), span: alias.span };
             self.define(frame, &alias.node, alias.span, symbol);
         }
     }
@@ -100,11 +90,7 @@ impl Compiler<'_> {
     fn scope_path(&self, frame: &Frame, clause: &str) -> String {
         let slug = clause.rsplit('/').next().unwrap_or(clause);
         let above = &self.notes.scope(frame.scope).path;
-        let base = if above.is_empty() {
-            slug.to_owned()
-        } else {
-            format!("{above}.{slug}")
-        };
+        let base = if above.is_empty() { slug.to_owned() } else { format!("{above}.{slug}") };
         let is_taken = |path: &str| self.notes.scopes.iter().any(|scope| scope.path == path);
         if !is_taken(&base) {
             return base;
@@ -145,9 +131,7 @@ impl Compiler<'_> {
             }
         }
         if !lines.is_empty() {
-            self.scope_mut(inner.scope)
-                .parts
-                .push(ScopePart::Lines(crate::document::BlockKind::Clause, lines));
+            self.scope_mut(inner.scope).parts.push(ScopePart::Lines(crate::document::BlockKind::Clause, lines));
         }
     }
 
@@ -166,11 +150,7 @@ impl Compiler<'_> {
                 .error(
                     Code::UnboundTake,
                     used.path.span,
-                    format!(
-                        "`{}` takes `{name}`, {}, which is not bound",
-                        used.path.node,
-                        kind.describe()
-                    ),
+                    format!("`{}` takes `{name}`, {}, which is not bound", used.path.node, kind.describe()),
                 )
                 .also(&inner.source, take.name.span, "taken here");
             if let Some(place) = frame.places.get(name) {
@@ -200,31 +180,15 @@ impl Compiler<'_> {
             };
             let value = self.shown_in_clause(value);
             let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
-            let mut line = self.line(
-                inner,
-                take.statement,
-                Work::Takes(Arc::new(expression)),
-                value.clone(),
-                reading,
-            );
+            let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
             line.symbol = Some(name.clone());
             line.limits = limits;
             let id = self.add_line(line);
-            let symbol = Symbol {
-                value,
-                line: Some(id),
-                source: inner.source.clone(),
-                span: take.name.span,
-            };
+            let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
             self.define(inner, name, take.name.span, symbol);
             return Some(id);
         };
-        let symbol = Symbol {
-            value,
-            line: None,
-            source: inner.source.clone(),
-            span: take.name.span,
-        };
+        let symbol = Symbol { value, line: None, source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);
         None
     }
@@ -240,33 +204,20 @@ impl Compiler<'_> {
             _ => return value,
         };
         let unit = self.settings.display.choose(dimension);
-        value.shown_as(&Arc::new(super::Shown {
-            unit,
-            digits: None,
-            figures: None,
-        }))
+        value.shown_as(&Arc::new(super::Shown { unit, digits: None, figures: None }))
     }
 
     fn take_results(&mut self, frame: &mut Frame, inner: &Frame, used: &Use, line: LineId) {
         for name in &inner.gives {
             if !inner.symbols.contains_key(&name.node) {
-                let message = format!(
-                    "the clause says it gives `{}`, but nothing in it defines that",
-                    name.node
-                );
-                let finding = inner
-                    .error(Code::UnknownSymbol, name.span, message)
-                    .suggest(&name.node, inner.names());
+                let message = format!("the clause says it gives `{}`, but nothing in it defines that", name.node);
+                let finding = inner.error(Code::UnknownSymbol, name.span, message).suggest(&name.node, inner.names());
                 self.report(finding);
             }
         }
         for (name, alias) in &used.gives {
             let is_given = inner.gives.iter().any(|given| given.node == name.node);
-            let found = if is_given {
-                inner.symbols.get(&name.node).cloned()
-            } else {
-                None
-            };
+            let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
             if !is_given {
                 let names: Vec<&str> = inner.gives.iter().map(|given| given.node.as_str()).collect();
                 let message = format!("`{}` gives no `{}`", used.path.node, name.node);
@@ -277,12 +228,7 @@ impl Compiler<'_> {
                 self.report(finding);
             }
             let (value, from) = found.map_or((Value::Unknown, Some(line)), |symbol| (symbol.value, symbol.line));
-            let symbol = Symbol {
-                value,
-                line: from,
-                source: frame.source.clone(),
-                span: alias.span,
-            };
+            let symbol = Symbol { value, line: from, source: frame.source.clone(), span: alias.span };
             self.define(frame, &alias.node, alias.span, symbol);
         }
     }

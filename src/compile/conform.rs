@@ -36,10 +36,7 @@ impl Compiler<'_> {
     }
 
     fn columns(&mut self, frame: &Frame, columns: &[(Name, KindText)]) -> Vec<(String, Kind)> {
-        columns
-            .iter()
-            .map(|(name, kind)| (name.node.clone(), self.kind(frame, kind, None)))
-            .collect()
+        columns.iter().map(|(name, kind)| (name.node.clone(), self.kind(frame, kind, None))).collect()
     }
 
     /// The value if it is of the kind; otherwise the finding, to which the caller adds the places.
@@ -61,9 +58,7 @@ impl Compiler<'_> {
             (Kind::Number(_), Kind::Number(_)) => Code::UnitMismatch,
             _ => Code::KindMismatch,
         };
-        Err(frame
-            .error(code, at, message)
-            .here(format!("found {}", found.describe())))
+        Err(frame.error(code, at, message).here(format!("found {}", found.describe())))
     }
 }
 

@@ -50,11 +50,8 @@ impl Compiler<'_> {
                 for (item, value) in items.iter().zip(&values) {
                     let kind = first.clone().unwrap_or(Kind::Unknown);
                     if !kind.accepts(&value.kind()) {
-                        let message = format!(
-                            "this element is {}, the first is {}",
-                            value.kind().describe(),
-                            kind.describe()
-                        );
+                        let message =
+                            format!("this element is {}, the first is {}", value.kind().describe(), kind.describe());
                         let finding = frame.error(Code::KindMismatch, item.span, message);
                         return self.report(finding.help("all elements of a list are of one kind"));
                     }
@@ -81,12 +78,7 @@ impl Compiler<'_> {
 
     fn mention(&mut self, reading: &mut Reading, span: Span, value: &Value) -> Value {
         let line = self.line_of(value);
-        reading.mentions.push(Mention {
-            span,
-            value: value.clone(),
-            line,
-            bare: None,
-        });
+        reading.mentions.push(Mention { span, value: value.clone(), line, bare: None });
         value.clone()
     }
 
@@ -124,17 +116,9 @@ impl Compiler<'_> {
                 None => return Value::Unknown,
             },
         };
-        let value = if unit.is_one() {
-            read_number(digits)
-        } else {
-            unit.literal_to_si(digits)
-        };
+        let value = if unit.is_one() { read_number(digits) } else { unit.literal_to_si(digits) };
         let Some(value) = value.filter(|value| value.is_finite()) else {
-            let finding = frame.error(
-                Code::BadNumber,
-                span,
-                format!("`{digits}` is too large to be computed with"),
-            );
+            let finding = frame.error(Code::BadNumber, span, format!("`{digits}` is too large to be computed with"));
             return self.report(finding.help("numbers go up to about 1e308 in SI units"));
         };
         let sign = if is_negative { "−" } else { "" };
@@ -142,11 +126,7 @@ impl Compiler<'_> {
         Value::Number(Number {
             register,
             dimension: unit.dimension(),
-            shown: Some(Arc::new(Shown {
-                unit,
-                digits: Some(format!("{sign}{digits}")),
-                figures: None,
-            })),
+            shown: Some(Arc::new(Shown { unit, digits: Some(format!("{sign}{digits}")), figures: None })),
         })
     }
 
@@ -161,9 +141,8 @@ impl Compiler<'_> {
                 let mut finding = frame.error(Code::UnknownUnit, span, error.message());
                 let wrong = text.node.get(error.range.clone()).unwrap_or("");
                 if frame.symbols.contains_key(wrong) {
-                    finding = finding.help(format!(
-                        "`{wrong}` is a symbol: write spaces around `*` or `/` to compute with it"
-                    ));
+                    finding = finding
+                        .help(format!("`{wrong}` is a symbol: write spaces around `*` or `/` to compute with it"));
                 }
                 self.report(finding);
                 None
@@ -176,17 +155,8 @@ impl Compiler<'_> {
             return Value::plain(self.builder.constant(std::f64::consts::PI));
         }
         if let Some(Symbol { value, line, .. }) = frame.symbols.get(name).cloned() {
-            let bare = reading
-                .bare
-                .iter()
-                .find(|(bare, _)| bare == name)
-                .map(|(_, unit)| unit.clone());
-            reading.mentions.push(Mention {
-                span,
-                value: value.clone(),
-                line,
-                bare: bare.clone(),
-            });
+            let bare = reading.bare.iter().find(|(bare, _)| bare == name).map(|(_, unit)| unit.clone());
+            reading.mentions.push(Mention { span, value: value.clone(), line, bare: bare.clone() });
             return match bare {
                 Some(unit) => self.bare(frame, value, &unit, name, span),
                 None => value,
@@ -197,11 +167,7 @@ impl Compiler<'_> {
         }
         let finding = match frame.places.get(name) {
             Some(place) if place.start >= span.start => frame
-                .error(
-                    Code::UsedBeforeDefinition,
-                    span,
-                    format!("`{name}` is used before its definition"),
-                )
+                .error(Code::UsedBeforeDefinition, span, format!("`{name}` is used before its definition"))
                 .also(&frame.source, *place, "it is defined here")
                 .help("move the definition above this line"),
             // Defined above, but in a statement that could not be read: said there.
@@ -225,17 +191,10 @@ impl Compiler<'_> {
     /// The place of a word in its set.
     fn word(&mut self, frame: &Frame, reading: &Reading, name: &str, span: Span, set: &Arc<[String]>) -> Value {
         match set.iter().position(|word| word == name) {
-            Some(place) => Value::Word(Word {
-                register: self.fixed(reading, place as f64),
-                set: set.clone(),
-            }),
+            Some(place) => Value::Word(Word { register: self.fixed(reading, place as f64), set: set.clone() }),
             None => {
                 let finding = frame
-                    .error(
-                        Code::UnknownWord,
-                        span,
-                        format!("`{name}` is not among the words to choose from"),
-                    )
+                    .error(Code::UnknownWord, span, format!("`{name}` is not among the words to choose from"))
                     .note(format!("the words are {}", set.join(", ")))
                     .suggest(name, set.iter().map(String::as_str));
                 self.report(finding)
@@ -251,10 +210,7 @@ impl Compiler<'_> {
                     let finding = frame.error(
                         Code::UnitMismatch,
                         span,
-                        format!(
-                            "`{name}` is {}, so it cannot be a number in {unit}",
-                            number.dimension.describe()
-                        ),
+                        format!("`{name}` is {}, so it cannot be a number in {unit}", number.dimension.describe()),
                     );
                     return self.report(finding);
                 }
@@ -269,11 +225,7 @@ impl Compiler<'_> {
                 Value::plain(register)
             }
             Value::List(list) => {
-                let items = list
-                    .items
-                    .into_iter()
-                    .map(|item| self.bare(frame, item, unit, name, span))
-                    .collect();
+                let items = list.items.into_iter().map(|item| self.bare(frame, item, unit, name, span)).collect();
                 Value::list(items)
             }
             Value::Unknown => Value::Unknown,
@@ -281,10 +233,7 @@ impl Compiler<'_> {
                 let finding = frame.error(
                     Code::KindMismatch,
                     span,
-                    format!(
-                        "`{name}` is {}, so it cannot be a number in {unit}",
-                        other.kind().describe()
-                    ),
+                    format!("`{name}` is {}, so it cannot be a number in {unit}", other.kind().describe()),
                 );
                 self.report(finding)
             }
@@ -306,23 +255,13 @@ impl Compiler<'_> {
                         .iter()
                         .filter_map(|(column, list)| Some((column.clone(), list.items.get(row)?.clone())))
                         .collect();
-                    return Value::Row(Arc::new(Row {
-                        label: name.to_owned(),
-                        fields,
-                    }));
+                    return Value::Row(Arc::new(Row { label: name.to_owned(), fields }));
                 }
                 let columns = table.columns.iter().map(|(column, _)| column.clone());
-                (
-                    None,
-                    columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(),
-                    "column or row",
-                )
+                (None, columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(), "column or row")
             }
             Value::Row(row) => (
-                row.fields
-                    .iter()
-                    .find(|(column, _)| column == name)
-                    .map(|(_, value)| value.clone()),
+                row.fields.iter().find(|(column, _)| column == name).map(|(_, value)| value.clone()),
                 row.fields.iter().map(|(column, _)| column.clone()).collect(),
                 "value",
             ),
@@ -392,10 +331,7 @@ impl Compiler<'_> {
                 let empty = list.items.is_empty();
                 let items: Vec<Value> = list.items.into_iter().map(|item| apply(self, item)).collect();
                 if empty {
-                    return Value::List(List {
-                        items,
-                        element: list.element,
-                    });
+                    return Value::List(List { items, element: list.element });
                 }
                 Value::list(items)
             }
@@ -419,23 +355,18 @@ impl Compiler<'_> {
                     return self.report(finding.help("lists that are computed with one another have equal lengths"));
                 }
                 let element = a.element.clone();
-                let items: Vec<Value> = a
-                    .items
-                    .into_iter()
-                    .zip(b.items)
-                    .map(|(x, y)| apply(self, x, y))
-                    .collect();
+                let items: Vec<Value> = a.items.into_iter().zip(b.items).map(|(x, y)| apply(self, x, y)).collect();
                 if items.is_empty() {
                     return Value::List(List { items, element });
                 }
                 Value::list(items)
             }
-            (Value::List(a), single) => self.each(Value::List(a), &mut |compiler, item| {
-                apply(compiler, item, single.clone())
-            }),
-            (single, Value::List(b)) => self.each(Value::List(b), &mut |compiler, item| {
-                apply(compiler, single.clone(), item)
-            }),
+            (Value::List(a), single) => {
+                self.each(Value::List(a), &mut |compiler, item| apply(compiler, item, single.clone()))
+            }
+            (single, Value::List(b)) => {
+                self.each(Value::List(b), &mut |compiler, item| apply(compiler, single.clone(), item))
+            }
             (left, right) => apply(self, left, right),
         }
     }
@@ -460,12 +391,9 @@ impl Compiler<'_> {
         }
         let right_value = self.infer(frame, reading, right);
         reading.words = outer;
-        self.pairwise(
-            frame,
-            (left_value, left.span),
-            (right_value, right.span),
-            &mut |compiler, a, b| compiler.combine(frame, operator, (a, left), (b, right), span),
-        )
+        self.pairwise(frame, (left_value, left.span), (right_value, right.span), &mut |compiler, a, b| {
+            compiler.combine(frame, operator, (a, left), (b, right), span)
+        })
     }
 
     /// Two single values under an operator.
@@ -483,11 +411,7 @@ impl Compiler<'_> {
         }
         match (operator, &a, &b) {
             (B::Plus | B::Minus, Value::Number(x), Value::Number(y)) if x.dimension == y.dimension => {
-                let operation = if operator == B::Plus {
-                    Binary::Add
-                } else {
-                    Binary::Subtract
-                };
+                let operation = if operator == B::Plus { Binary::Add } else { Binary::Subtract };
                 let register = self.builder.binary(operation, x.register, y.register);
                 Value::number(register, x.dimension)
             }
@@ -536,10 +460,11 @@ impl Compiler<'_> {
                     a.kind().describe(),
                     b.kind().describe()
                 );
-                let finding = frame
-                    .error(Code::KindMismatch, left.span, message)
-                    .here(a.kind().describe())
-                    .also(&frame.source, right.span, b.kind().describe());
+                let finding = frame.error(Code::KindMismatch, left.span, message).here(a.kind().describe()).also(
+                    &frame.source,
+                    right.span,
+                    b.kind().describe(),
+                );
                 self.report(finding)
             }
         }
@@ -547,11 +472,7 @@ impl Compiler<'_> {
 
     fn equal(&mut self, operator: BinaryOperator, x: Register, y: Register) -> Value {
         let equal = self.builder.binary(Binary::Equal, x, y);
-        Value::Truth(if operator == BinaryOperator::Is {
-            equal
-        } else {
-            self.builder.unary(Unary::Not, equal)
-        })
+        Value::Truth(if operator == BinaryOperator::Is { equal } else { self.builder.unary(Unary::Not, equal) })
     }
 
     fn dimensions_differ(
@@ -578,16 +499,9 @@ impl Compiler<'_> {
         } else {
             None
         };
-        let code = if missing.is_some() {
-            Code::MissingUnit
-        } else {
-            Code::UnitMismatch
-        };
+        let code = if missing.is_some() { Code::MissingUnit } else { Code::UnitMismatch };
         let mut finding =
-            frame
-                .error(code, left.span, message)
-                .here(x.describe())
-                .also(&frame.source, right.span, y.describe());
+            frame.error(code, left.span, message).here(x.describe()).also(&frame.source, right.span, y.describe());
         if let Some((side, wanted)) = missing {
             finding = self.where_a_unit_is_missing(frame, finding, side, wanted);
         } else if span.start != span.end && (x.is_none() || y.is_none()) {
@@ -602,9 +516,7 @@ impl Compiler<'_> {
         match &expression.kind {
             ExpressionKind::Number(_, unit) => unit.is_none(),
             ExpressionKind::Name(name) => frame.symbols.get(name).is_some_and(|symbol| {
-                symbol
-                    .line
-                    .is_some_and(|line| matches!(self.notes.line(line).work, super::Work::Given))
+                symbol.line.is_some_and(|line| matches!(self.notes.line(line).work, super::Work::Given))
                     && matches!(&symbol.value, Value::Number(number) if number.dimension.is_none())
             }),
             _ => false,
@@ -674,9 +586,7 @@ impl Compiler<'_> {
                         if exponent_number.dimension.is_none() && number.dimension.is_none() =>
                     {
                         let register =
-                            compiler
-                                .builder
-                                .binary(Binary::Power, number.register, exponent_number.register);
+                            compiler.builder.binary(Binary::Power, number.register, exponent_number.register);
                         Value::plain(register)
                     }
                     Value::Number(exponent_number) => {
@@ -708,11 +618,7 @@ impl Compiler<'_> {
 /// "a length (mm) (`h_ef`)" where the expression is short enough to quote.
 pub(super) fn named(dimension: Dimension, expression: &Expression) -> String {
     let text = print_expression(expression);
-    if text.chars().count() <= 32 {
-        format!("{} (`{text}`)", dimension.describe())
-    } else {
-        dimension.describe()
-    }
+    if text.chars().count() <= 32 { format!("{} (`{text}`)", dimension.describe()) } else { dimension.describe() }
 }
 
 /// The value of an exponent written with numbers only.

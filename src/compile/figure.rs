@@ -81,11 +81,7 @@ impl Compiler<'_> {
         let Some(kind) = FIGURES.iter().find(|kind| kind.name == name.node) else {
             let names: Vec<&str> = FIGURES.iter().map(|kind| kind.name).collect();
             let finding = frame
-                .error(
-                    Code::UnknownFigure,
-                    name.span,
-                    format!("there is no figure `{}`", name.node),
-                )
+                .error(Code::UnknownFigure, name.span, format!("there is no figure `{}`", name.node))
                 .note(format!("figures are {}", names.join(", ")))
                 .suggest(&name.node, names);
             self.report(finding);
@@ -108,10 +104,7 @@ impl Compiler<'_> {
         let mut reading = Reading::default();
         let mut arguments = Vec::new();
         for (take, wanted, is_required) in kind.takes {
-            let bound = with
-                .iter()
-                .find(|binding| binding.name.node == *take)
-                .map(|binding| binding.value.clone());
+            let bound = with.iter().find(|binding| binding.name.node == *take).map(|binding| binding.value.clone());
             let same_name = || {
                 let symbol = frame.symbols.get(*take)?;
                 // A symbol of the same name but another kind is not meant.
@@ -120,11 +113,7 @@ impl Compiler<'_> {
             };
             let Some(expression) = bound.or_else(same_name) else {
                 if *is_required {
-                    let message = format!(
-                        "the figure `{}` needs `{take}`, {}",
-                        name.node,
-                        wanted.kind().describe()
-                    );
+                    let message = format!("the figure `{}` needs `{take}`, {}", name.node, wanted.kind().describe());
                     let finding = frame.error(Code::UnboundTake, name.span, message);
                     self.report(finding.help(format!("define `{take}`, or write `with {take} = …`")));
                 }
@@ -142,12 +131,7 @@ impl Compiler<'_> {
         let caption = std::mem::take(&mut line.description);
         let line = self.add_line(line);
         let figure = self.notes.figures.len();
-        self.notes.figures.push(Figure {
-            name: name.node.clone(),
-            line,
-            caption,
-            arguments,
-        });
+        self.notes.figures.push(Figure { name: name.node.clone(), line, caption, arguments });
         self.scope_mut(frame.scope).parts.push(ScopePart::Figure(figure));
     }
 }

@@ -111,12 +111,7 @@ fn remove_repeated(findings: &mut Vec<Diagnostic>) {
         let Some(place) = finding.labels.first() else {
             return true;
         };
-        let key = (
-            finding.code,
-            place.source.name.clone(),
-            place.span,
-            finding.message.clone(),
-        );
+        let key = (finding.code, place.source.name.clone(), place.span, finding.message.clone());
         let is_new = !seen.contains(&key);
         if is_new {
             seen.push(key);
@@ -218,13 +213,7 @@ impl Compiler<'_> {
 
     fn scope(&mut self, path: String, parent: Option<ScopeId>, clause: Option<Arc<Clause>>, sheet: &Sheet) -> ScopeId {
         let id = ScopeId(self.notes.scopes.len() as u32);
-        self.notes.scopes.push(Scope {
-            path,
-            parent,
-            clause,
-            document: sheet.document.clone(),
-            parts: Vec::new(),
-        });
+        self.notes.scopes.push(Scope { path, parent, clause, document: sheet.document.clone(), parts: Vec::new() });
         id
     }
 
@@ -250,11 +239,7 @@ impl Compiler<'_> {
             return;
         }
         if name == "pi" || name == "π" {
-            let finding = frame.error(
-                Code::Redefined,
-                span,
-                "`pi` is the circle's constant and cannot be defined",
-            );
+            let finding = frame.error(Code::Redefined, span, "`pi` is the circle's constant and cannot be defined");
             self.report(finding);
             return;
         }

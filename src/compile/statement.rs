@@ -61,12 +61,8 @@ impl Compiler<'_> {
                             "write `kind = \"clause\"` in the front matter, or define the value in a `given` block",
                         ),
                     );
-                    let symbol = Symbol {
-                        value: Value::Unknown,
-                        line: None,
-                        source: frame.source.clone(),
-                        span: name.span,
-                    };
+                    let symbol =
+                        Symbol { value: Value::Unknown, line: None, source: frame.source.clone(), span: name.span };
                     self.define(frame, &name.node, name.span, symbol);
                 }
             }
@@ -93,17 +89,11 @@ impl Compiler<'_> {
             value,
             mentions: reading.mentions,
             limits: None,
-            origin: suffix
-                .reference
-                .as_ref()
-                .map_or_else(Origin::default, |reference| Origin {
-                    text: reference.text.clone(),
-                    mark: reference.mark.clone(),
-                }),
-            description: suffix
-                .description
-                .as_ref()
-                .map_or_else(String::new, |words| words.node.clone()),
+            origin: suffix.reference.as_ref().map_or_else(Origin::default, |reference| Origin {
+                text: reference.text.clone(),
+                mark: reference.mark.clone(),
+            }),
+            description: suffix.description.as_ref().map_or_else(String::new, |words| words.node.clone()),
         }
     }
 
@@ -163,24 +153,15 @@ impl Compiler<'_> {
             None => value,
         };
         self.place(frame, block, id);
-        let symbol = Symbol {
-            value,
-            line: Some(id),
-            source: frame.source.clone(),
-            span: name.span,
-        };
+        let symbol = Symbol { value, line: Some(id), source: frame.source.clone(), span: name.span };
         self.define(frame, &name.node, name.span, symbol);
     }
 
     /// A given is a value, not a formula.
     fn given_value(&mut self, frame: &Frame, reading: &mut Reading, expression: &Expression) -> Value {
-        if let Some(place) = first_operator(expression, reading.words.is_some()) {
+        if let Some(place) = first_operator(expression) {
             let finding = frame
-                .error(
-                    Code::MisplacedStatement,
-                    place.span,
-                    "a given is a value, not a formula",
-                )
+                .error(Code::MisplacedStatement, place.span, "a given is a value, not a formula")
                 .help("move this line to a `derive` block, or write the value itself");
             return self.report(finding);
         }
@@ -198,11 +179,7 @@ impl Compiler<'_> {
         for (name, unit) in giving.into_iter().flat_map(|giving| &giving.with) {
             if !frame.symbols.contains_key(&name.node) && !frame.places.contains_key(&name.node) {
                 let finding = frame
-                    .error(
-                        Code::UnknownSymbol,
-                        name.span,
-                        format!("nothing defines `{}`", name.node),
-                    )
+                    .error(Code::UnknownSymbol, name.span, format!("nothing defines `{}`", name.node))
                     .suggest(&name.node, frame.names());
                 self.report(finding);
             }
@@ -232,10 +209,7 @@ impl Compiler<'_> {
             }
             Value::Unknown => Value::Unknown,
             Value::Number(number) => {
-                let message = format!(
-                    "the formula gives {}, not a bare number",
-                    named(number.dimension, formula)
-                );
+                let message = format!("the formula gives {}, not a bare number", named(number.dimension, formula));
                 let finding = frame
                     .error(Code::UnitMismatch, formula.span, message)
                     .also(&frame.source, giving.unit.span, "its result takes this unit")
@@ -255,10 +229,8 @@ impl Compiler<'_> {
         let mut values = Vec::with_capacity(branches.len());
         for branch in branches {
             let words = reading.words.take();
-            let condition = branch
-                .condition
-                .as_ref()
-                .map(|condition| (condition, self.infer(frame, reading, condition)));
+            let condition =
+                branch.condition.as_ref().map(|condition| (condition, self.infer(frame, reading, condition)));
             reading.words = words;
             values.push(self.infer(frame, reading, &branch.value));
             conditions.push(condition);
@@ -267,12 +239,7 @@ impl Compiler<'_> {
         let otherwise = branches.last().map(|branch| &branch.value);
         for ((branch, condition), value) in branches.iter().zip(&conditions).zip(&values).rev() {
             if let (Some((expression, condition)), Some(otherwise)) = (condition, otherwise) {
-                result = self.choose(
-                    frame,
-                    (expression, condition),
-                    (&branch.value, value),
-                    (otherwise, &result),
-                );
+                result = self.choose(frame, (expression, condition), (&branch.value, value), (otherwise, &result));
             }
         }
         // A branch is taken where its condition holds and none before it did.
@@ -323,11 +290,8 @@ impl Compiler<'_> {
             };
             if let Some(odd) = items.iter().position(|item| !element.accepts(&item.kind())) {
                 let place = table.rows[odd].1[at].span;
-                let message = format!(
-                    "this is {}, the column starts with {}",
-                    items[odd].kind().describe(),
-                    element.describe()
-                );
+                let message =
+                    format!("this is {}, the column starts with {}", items[odd].kind().describe(), element.describe());
                 let finding = frame.error(Code::KindMismatch, place, message);
                 return self.report(finding);
             }
@@ -336,11 +300,8 @@ impl Compiler<'_> {
         let mut labels: Vec<String> = Vec::with_capacity(table.rows.len());
         for (label, _) in &table.rows {
             if labels.contains(&label.node) {
-                let finding = frame.error(
-                    Code::Redefined,
-                    label.span,
-                    format!("two rows are labelled `{}`", label.node),
-                );
+                let finding =
+                    frame.error(Code::Redefined, label.span, format!("two rows are labelled `{}`", label.node));
                 return self.report(finding);
             }
             labels.push(label.node.clone());
@@ -361,11 +322,8 @@ impl Compiler<'_> {
                 if let Value::Number(number) = &value
                     && number.dimension != unit.dimension()
                 {
-                    let message = format!(
-                        "the column `{}` is in {unit}, this is {}",
-                        column.node,
-                        number.dimension.describe()
-                    );
+                    let message =
+                        format!("the column `{}` is in {unit}, this is {}", column.node, number.dimension.describe());
                     let finding = frame.error(Code::UnitMismatch, cell.span, message);
                     return self.report(finding.also(&frame.source, column.span, "the column"));
                 }
@@ -414,17 +372,11 @@ impl Compiler<'_> {
                 Some(clause) => format!(", which the clause `{clause}` needs"),
                 None => String::new(),
             };
-            let message = format!(
-                "the data file `{}` gives no `{}`{needed}",
-                data.file.source.name, field.node
-            );
+            let message = format!("the data file `{}` gives no `{}`{needed}", data.file.source.name, field.node);
             let finding = frame
                 .error(Code::MissingValue, field.span, message)
                 .suggest(&field.node, data.file.values.keys().map(String::as_str))
-                .help(format!(
-                    "add `{} = {{ value = \"…\", source = \"…\" }}` to the file",
-                    field.node
-                ));
+                .help(format!("add `{} = {{ value = \"…\", source = \"…\" }}` to the file", field.node));
             return self.report(finding);
         };
         // Places in the value are places in the data file, and only numbers of it count.
@@ -436,10 +388,7 @@ impl Compiler<'_> {
             gives: Vec::new(),
             used_at: None,
         };
-        let mut reading = Reading {
-            inputs: true,
-            ..Reading::default()
-        };
+        let mut reading = Reading { inputs: true, ..Reading::default() };
         let value = self.given_value(&own, &mut reading, &entry.value);
         let file_line = self.notes.line(data.line).clone();
         let line = Line {
@@ -448,10 +397,7 @@ impl Compiler<'_> {
             value: value.clone(),
             mentions: Vec::new(),
             limits: None,
-            origin: Origin {
-                text: entry.source.clone(),
-                mark: None,
-            },
+            origin: Origin { text: entry.source.clone(), mark: None },
             description: entry.description.clone(),
             ..file_line
         };
@@ -504,11 +450,7 @@ impl Compiler<'_> {
             None if is_given && figures.is_none() => return value,
             None => self.settings.display.choose(dimension),
         };
-        value.shown_as(&Arc::new(Shown {
-            unit,
-            digits: None,
-            figures,
-        }))
+        value.shown_as(&Arc::new(Shown { unit, digits: None, figures }))
     }
 
     fn refuse_unit(&mut self, frame: &Frame, suffix: &Suffix, value: Value) -> Value {
@@ -552,20 +494,13 @@ impl Compiler<'_> {
                         number.dimension.describe(),
                         limit.dimension.describe()
                     );
-                    let code = if limit.dimension.is_none() {
-                        Code::MissingUnit
-                    } else {
-                        Code::UnitMismatch
-                    };
+                    let code = if limit.dimension.is_none() { Code::MissingUnit } else { Code::UnitMismatch };
                     let finding = frame.error(code, text.span, message);
                     self.report(finding);
                     return None;
                 }
             }
-            for (a, b) in [
-                (low_number.register, number.register),
-                (number.register, high_number.register),
-            ] {
+            for (a, b) in [(low_number.register, number.register), (number.register, high_number.register)] {
                 let holds_here = self.builder.binary(Binary::LessOrEqual, a, b);
                 holds = Some(match holds {
                     None => holds_here,
@@ -573,11 +508,7 @@ impl Compiler<'_> {
                 });
             }
         }
-        Some(Limits {
-            low: low_value,
-            high: high_value,
-            holds: holds?,
-        })
+        Some(Limits { low: low_value, high: high_value, holds: holds? })
     }
 
     fn requirement(&mut self, frame: &mut Frame, block: BlockKind, statement: &Arc<Statement>, condition: &Expression) {
@@ -612,10 +543,7 @@ impl Compiler<'_> {
             // The same steps again, found by the builder; only the values of the two sides are wanted.
             let mut sides = Reading::default();
             let before = self.findings.len();
-            let values = (
-                self.infer(frame, &mut sides, left),
-                self.infer(frame, &mut sides, right),
-            );
+            let values = (self.infer(frame, &mut sides, left), self.infer(frame, &mut sides, right));
             self.findings.truncate(before);
             values
         };
@@ -624,22 +552,14 @@ impl Compiler<'_> {
             Value::Unknown => return,
             _ => {
                 let finding = frame
-                    .error(
-                        Code::KindMismatch,
-                        check.span,
-                        "a check compares two numbers, not lists",
-                    )
+                    .error(Code::KindMismatch, check.span, "a check compares two numbers, not lists")
                     .help("write `max(…)` on the side of the demand, or `min(…)` on that of the resistance");
                 self.report(finding);
                 return;
             }
         };
         let demand_first = matches!(operator, BinaryOperator::LessOrEqual | BinaryOperator::Less);
-        let (demand, resistance) = if demand_first {
-            (left_value, right_value)
-        } else {
-            (right_value, left_value)
-        };
+        let (demand, resistance) = if demand_first { (left_value, right_value) } else { (right_value, left_value) };
         let (Value::Number(x), Value::Number(y)) = (&demand, &resistance) else {
             return;
         };
@@ -660,38 +580,27 @@ impl Compiler<'_> {
         let show = |value: Value, compiler: &Self| match &value {
             Value::Number(number) if number.shown.is_none() => {
                 let unit = compiler.settings.display.choose(number.dimension);
-                value.shown_as(&Arc::new(Shown {
-                    unit,
-                    digits: None,
-                    figures: None,
-                }))
+                value.shown_as(&Arc::new(Shown { unit, digits: None, figures: None }))
             }
             _ => value,
         };
         let (demand, resistance) = (show(demand, self), show(resistance, self));
-        let work = Work::Check(Check {
-            demand,
-            resistance,
-            demand_first,
-            holds,
-            ratio,
-            applies,
-        });
+        let work = Work::Check(Check { demand, resistance, demand_first, holds, ratio, applies });
         let line = self.line(frame, statement, work, Value::Truth(holds), reading);
         let id = self.add_line(line);
         self.place(frame, block, id);
     }
 }
 
-/// The first part of an expression that computes; a word is none where words may stand.
-fn first_operator(expression: &Expression, words: bool) -> Option<&Expression> {
+/// The first part of an expression that computes.
+fn first_operator(expression: &Expression) -> Option<&Expression> {
     match &expression.kind {
         ExpressionKind::Number(..) | ExpressionKind::Truth(_) | ExpressionKind::Unreadable => None,
         ExpressionKind::Unary(crate::syntax::UnaryOperator::Minus, operand) => match operand.kind {
             ExpressionKind::Number(..) => None,
             _ => Some(expression),
         },
-        ExpressionKind::List(items) => items.iter().find_map(|item| first_operator(item, words)),
+        ExpressionKind::List(items) => items.iter().find_map(|item| first_operator(item)),
         ExpressionKind::Name(_) => None,
         _ => Some(expression),
     }

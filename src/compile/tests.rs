@@ -40,10 +40,7 @@ fn derive(lines: &str) -> String {
 #[test]
 fn adding_a_force_to_a_length_is_refused() {
     let findings = check(&derive("x = h + N"), &[(Code::UnitMismatch, "h")]);
-    assert_eq!(
-        findings[0].message,
-        "cannot add a force (kN) (`N`) to a length (mm) (`h`)"
-    );
+    assert_eq!(findings[0].message, "cannot add a force (kN) (`N`) to a length (mm) (`h`)");
 }
 
 #[test]
@@ -59,11 +56,7 @@ fn a_plain_number_beside_a_quantity_asks_for_a_unit() {
 fn names_are_checked_and_near_ones_suggested() {
     let findings = check(
         "```given\nN_Ed = 3 kN @ s\n```\n```derive\nx = N_Rd + N_ed\ny = z2\nz2 = 1\n```\n",
-        &[
-            (Code::UnknownSymbol, "N_Rd"),
-            (Code::UnknownSymbol, "N_ed"),
-            (Code::UsedBeforeDefinition, "z2"),
-        ],
+        &[(Code::UnknownSymbol, "N_Rd"), (Code::UnknownSymbol, "N_ed"), (Code::UsedBeforeDefinition, "z2")],
     );
     assert_eq!(findings[1].help, ["did you mean `N_Ed`?"]);
     check(&derive("k = 4"), &[(Code::Redefined, "k")]);
@@ -80,13 +73,10 @@ fn a_mistake_is_told_once_and_silences_what_follows() {
 fn units_are_looked_up_and_near_ones_suggested() {
     let findings = check(&derive("x = 3 Kn"), &[(Code::UnknownUnit, "Kn")]);
     assert!(findings[0].message.contains("kN"), "{findings:?}");
-    let findings = check(&derive("x = 2 h"), &[(Code::UnknownUnit, "h")].map(|x| x)[..0].as_ref());
+    let findings = check(&derive("x = 2 h"), &[]);
     assert!(findings.is_empty(), "h is the hour: {findings:?}");
     let findings = check(&derive("x = 2 k"), &[(Code::UnknownUnit, "k")]);
-    assert!(
-        findings[0].help.iter().any(|help| help.contains("is a symbol")),
-        "{findings:?}"
-    );
+    assert!(findings[0].help.iter().any(|help| help.contains("is a symbol")), "{findings:?}");
     check(&derive("x = h in kN"), &[(Code::ShownUnit, "kN")]);
 }
 
@@ -101,10 +91,7 @@ fn powers_need_constant_exponents_where_the_base_has_a_unit() {
 #[test]
 fn an_empirical_formula_names_what_has_a_unit() {
     check(&derive("x = 7.7 * sqrt(N) * h^1.5 giving N with N in N, h in mm"), &[]);
-    check(
-        &derive("x = 7.7 * sqrt(N) * h^1.5 giving N with h in mm"),
-        &[(Code::UnitMismatch, "7.7 * sqrt(N) * h^1.5")],
-    );
+    check(&derive("x = 7.7 * sqrt(N) * h^1.5 giving N with h in mm"), &[(Code::UnitMismatch, "7.7 * sqrt(N) * h^1.5")]);
     check(&derive("x = h giving N with h in kN"), &[(Code::UnitMismatch, "h")]);
 }
 
@@ -116,14 +103,8 @@ fn kinds_are_told_apart() {
     check(&derive("x = sum(h)"), &[(Code::KindMismatch, "h")]);
     check(&derive("x = l[3]"), &[(Code::UnknownField, "3")]);
     check(&derive("x = h.y"), &[(Code::UnknownField, "y")]);
-    check(
-        &derive("x = cases\n    1 when h\n    2 otherwise"),
-        &[(Code::KindMismatch, "h")],
-    );
-    check(
-        &derive("x = cases\n    1 mm when yes_\n    2 otherwise"),
-        &[(Code::UnitMismatch, "2")],
-    );
+    check(&derive("x = cases\n    1 when h\n    2 otherwise"), &[(Code::KindMismatch, "h")]);
+    check(&derive("x = cases\n    1 mm when yes_\n    2 otherwise"), &[(Code::UnitMismatch, "2")]);
     check(&derive("require h"), &[(Code::KindMismatch, "h")]);
 }
 
@@ -143,18 +124,13 @@ fn numbers_beyond_reach_are_refused() {
 
 #[test]
 fn a_given_is_a_value() {
-    check(
-        "```given\na = 1 mm @ s\nb = 2 * a @ s\n```\n",
-        &[(Code::MisplacedStatement, "2 * a")],
-    );
+    check("```given\na = 1 mm @ s\nb = 2 * a @ s\n```\n", &[(Code::MisplacedStatement, "2 * a")]);
 }
 
 #[test]
 fn a_clause_cycle_is_found() {
     let clause = |other: &str| format!("{CLAUSE}\n```clause\ntakes h : length\ngives h\nuse {other}\n```\n");
-    let files = Memory::default()
-        .with("clauses/x/a.md", clause("x/b"))
-        .with("clauses/x/b.md", clause("x/a"));
+    let files = Memory::default().with("clauses/x/a.md", clause("x/b")).with("clauses/x/b.md", clause("x/a"));
     let built = build_with(files, "```given\nh = 1 mm @ s\n```\n```clause\nuse x/a\n```\n");
     assert_eq!(built.findings.len(), 1, "{:?}", built.findings);
     assert_eq!(built.findings[0].code, Code::ClauseCycle);
@@ -167,19 +143,11 @@ fn a_clause_binds_by_name_and_says_what_is_missing() {
         "{CLAUSE}\n```clause\ntakes h : length within 1 mm to 9 mm\ntakes N : force\ngives q\n```\n```derive\nq = N / h\n```\n"
     );
     let files = || Memory::default().with("clauses/x/a.md", clause.clone());
-    let built = build_with(
-        files(),
-        "```given\nh = 1 kN @ s\n```\n```clause\nuse x/a with M = 3 gives q, r\n```\n",
-    );
+    let built = build_with(files(), "```given\nh = 1 kN @ s\n```\n```clause\nuse x/a with M = 3 gives q, r\n```\n");
     let codes: Vec<Code> = built.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(
         codes,
-        [
-            Code::UnboundTake,
-            Code::UnitMismatch,
-            Code::UnboundTake,
-            Code::UnknownSymbol
-        ],
+        [Code::UnboundTake, Code::UnitMismatch, Code::UnboundTake, Code::UnknownSymbol],
         "{:#?}",
         built.findings
     );
@@ -198,10 +166,7 @@ fn a_missing_value_of_a_data_file_names_the_file() {
     assert_eq!(finding.code, Code::MissingValue);
     assert_eq!(finding.message, "the data file `d.toml` gives no `h_eff`");
     assert_eq!(finding.help[0], "did you mean `h_ef`?");
-    let built = build_with(
-        Memory::default(),
-        "```given\na = data \"../d.toml\" @ s\nb = data \"no.toml\" @ s\n```\n",
-    );
+    let built = build_with(Memory::default(), "```given\na = data \"../d.toml\" @ s\nb = data \"no.toml\" @ s\n```\n");
     let codes: Vec<Code> = built.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(codes, [Code::OutsidePackage, Code::Unreadable]);
 }

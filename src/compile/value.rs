@@ -135,9 +135,9 @@ impl Kind {
         match (self, other) {
             (Kind::Unknown, _) | (_, Kind::Unknown) => true,
             (Kind::List(a), Kind::List(b)) => a.accepts(b),
-            (Kind::Table(a), Kind::Table(b)) | (Kind::Row(a), Kind::Row(b)) => a
-                .iter()
-                .all(|(name, kind)| b.iter().any(|(other, found)| name == other && kind.accepts(found))),
+            (Kind::Table(a), Kind::Table(b)) | (Kind::Row(a), Kind::Row(b)) => {
+                a.iter().all(|(name, kind)| b.iter().any(|(other, found)| name == other && kind.accepts(found)))
+            }
             (a, b) => a == b,
         }
     }
@@ -155,11 +155,7 @@ fn names(columns: &[(String, Kind)]) -> String {
 impl Value {
     /// A number.
     pub fn number(register: Register, dimension: Dimension) -> Self {
-        Value::Number(Number {
-            register,
-            dimension,
-            shown: None,
-        })
+        Value::Number(Number { register, dimension, shown: None })
     }
 
     /// A plain number.
@@ -174,19 +170,10 @@ impl Value {
             Value::Truth(_) => Kind::Truth,
             Value::Word(word) => Kind::Word(word.set.clone()),
             Value::List(list) => Kind::List(Box::new(list.element.clone())),
-            Value::Table(table) => Kind::Table(
-                table
-                    .columns
-                    .iter()
-                    .map(|(name, list)| (name.clone(), list.element.clone()))
-                    .collect(),
-            ),
-            Value::Row(row) => Kind::Row(
-                row.fields
-                    .iter()
-                    .map(|(name, value)| (name.clone(), value.kind()))
-                    .collect(),
-            ),
+            Value::Table(table) => {
+                Kind::Table(table.columns.iter().map(|(name, list)| (name.clone(), list.element.clone())).collect())
+            }
+            Value::Row(row) => Kind::Row(row.fields.iter().map(|(name, value)| (name.clone(), value.kind())).collect()),
             Value::Data(_) => Kind::Data,
             Value::Unknown => Kind::Unknown,
         }
@@ -210,11 +197,9 @@ impl Value {
             Value::Truth(register) => vec![*register],
             Value::Word(word) => vec![word.register],
             Value::List(list) => list.items.iter().flat_map(Value::registers).collect(),
-            Value::Table(table) => table
-                .columns
-                .iter()
-                .flat_map(|(_, list)| list.items.iter().flat_map(Value::registers))
-                .collect(),
+            Value::Table(table) => {
+                table.columns.iter().flat_map(|(_, list)| list.items.iter().flat_map(Value::registers)).collect()
+            }
             Value::Row(row) => row.fields.iter().flat_map(|(_, value)| value.registers()).collect(),
             Value::Data(_) | Value::Unknown => Vec::new(),
         }
@@ -224,10 +209,9 @@ impl Value {
     #[must_use]
     pub fn shown_as(self, shown: &Arc<Shown>) -> Self {
         match self {
-            Value::Number(number) if number.dimension == shown.unit.dimension() => Value::Number(Number {
-                shown: Some(shown.clone()),
-                ..number
-            }),
+            Value::Number(number) if number.dimension == shown.unit.dimension() => {
+                Value::Number(Number { shown: Some(shown.clone()), ..number })
+            }
             Value::List(list) => Value::List(List {
                 items: list.items.into_iter().map(|item| item.shown_as(shown)).collect(),
                 element: list.element,

@@ -57,11 +57,7 @@ impl Diagnostic {
             code,
             severity: Severity::Error,
             message: message.into(),
-            labels: vec![Label {
-                source: source.clone(),
-                span,
-                text: String::new(),
-            }],
+            labels: vec![Label { source: source.clone(), span, text: String::new() }],
             notes: Vec::new(),
             help: Vec::new(),
         }
@@ -86,11 +82,7 @@ impl Diagnostic {
     /// A further place.
     #[must_use]
     pub fn also(mut self, source: &Arc<SourceFile>, span: Span, text: impl Into<String>) -> Self {
-        self.labels.push(Label {
-            source: source.clone(),
-            span,
-            text: text.into(),
-        });
+        self.labels.push(Label { source: source.clone(), span, text: text.into() });
         self
     }
 

@@ -12,11 +12,7 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         .into_iter()
         .filter(|candidate| *candidate != name && candidate.len() <= 64)
         .map(|candidate| {
-            let distance = if candidate.eq_ignore_ascii_case(name) {
-                0
-            } else {
-                edit_distance(name, candidate)
-            };
+            let distance = if candidate.eq_ignore_ascii_case(name) { 0 } else { edit_distance(name, candidate) };
             (distance, candidate)
         })
         .filter(|(distance, _)| *distance <= limit)

@@ -19,13 +19,8 @@ pub enum BlockKind {
 
 impl BlockKind {
     /// Every kind.
-    pub const ALL: [BlockKind; 5] = [
-        BlockKind::Given,
-        BlockKind::Derive,
-        BlockKind::Verify,
-        BlockKind::Clause,
-        BlockKind::Figure,
-    ];
+    pub const ALL: [BlockKind; 5] =
+        [BlockKind::Given, BlockKind::Derive, BlockKind::Verify, BlockKind::Clause, BlockKind::Figure];
 
     /// As written behind the fence.
     pub fn name(self) -> &'static str {
@@ -83,20 +78,14 @@ impl BlockText {
     /// The byte of the file for a byte of the text.
     pub fn file_offset(&self, at: usize) -> usize {
         let piece = self.pieces.partition_point(|&(start, _)| start <= at).saturating_sub(1);
-        self.pieces
-            .get(piece)
-            .map_or(at, |&(start, file)| file + at.saturating_sub(start))
+        self.pieces.get(piece).map_or(at, |&(start, file)| file + at.saturating_sub(start))
     }
 
     /// The place in the file of a range of the text.
     pub fn span(&self, start: usize, end: usize) -> Span {
         let first = self.file_offset(start);
         // The end belongs to the piece of the last byte, not to the one that follows it.
-        let last = if end > start {
-            self.file_offset(end - 1) + 1
-        } else {
-            first
-        };
+        let last = if end > start { self.file_offset(end - 1) + 1 } else { first };
         Span::new(first, last)
     }
 }

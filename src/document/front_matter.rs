@@ -79,10 +79,7 @@ impl FrontMatter {
             Err(error) => {
                 let at = error.span().unwrap_or(0..0);
                 let span = Span::new(range.start + at.start, range.start + at.end);
-                let message = format!(
-                    "the front matter cannot be read: {}",
-                    error.message().replace('\n', "; ")
-                );
+                let message = format!("the front matter cannot be read: {}", error.message().replace('\n', "; "));
                 findings.push(Diagnostic::error(Code::FrontMatter, source, span, message));
                 return Self::default();
             }
@@ -133,18 +130,10 @@ fn missing(source: &Arc<SourceFile>, span: Span, key: &str) -> Diagnostic {
             "does not say what it covers",
             "scope = \"Four anchors in cracked C25/30; static loads; no fire or seismic action.\"",
         ),
-        "basis" => (
-            Code::FrontMatter,
-            "does not say what its formulas were read from",
-            "basis = \"…\"",
-        ),
+        "basis" => (Code::FrontMatter, "does not say what its formulas were read from", "basis = \"…\""),
         _ => (Code::FrontMatter, "lacks a required key", ""),
     };
     let finding = Diagnostic::error(code, source, span, format!("this sheet {what}: `{key}`"));
-    let example = if example.is_empty() {
-        format!("{key} = \"…\"")
-    } else {
-        example.to_owned()
-    };
+    let example = if example.is_empty() { format!("{key} = \"…\"") } else { example.to_owned() };
     finding.help(format!("add `{example}` to the front matter"))
 }

@@ -47,20 +47,12 @@ pub enum Part {
 
 /// Reads a sheet; a document comes out whatever was wrong with it.
 pub fn read_document(source: &Arc<SourceFile>) -> (Document, Vec<Diagnostic>) {
-    let mut reader = Reader {
-        source,
-        findings: Vec::new(),
-        parts: Vec::new(),
-        prose: Vec::new(),
-        depth: 0,
-    };
+    let mut reader = Reader { source, findings: Vec::new(), parts: Vec::new(), prose: Vec::new(), depth: 0 };
     let mut front = None;
     if source.text.len() > SIZE_LIMIT {
         let message = format!("this sheet is {} MB long", source.text.len() / 1_000_000);
-        let finding = Diagnostic::error(Code::TooLarge, source, Span::default(), message).help(format!(
-            "sheets are at most {} MB: split it, or move data to a data file",
-            SIZE_LIMIT >> 20
-        ));
+        let finding = Diagnostic::error(Code::TooLarge, source, Span::default(), message)
+            .help(format!("sheets are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
         reader.findings.push(finding);
     } else {
         front = reader.walk();
@@ -69,11 +61,7 @@ pub fn read_document(source: &Arc<SourceFile>) -> (Document, Vec<Diagnostic>) {
     let mut findings = reader.findings;
     let parts = reader.parts;
     let front = FrontMatter::read(source, front, &mut findings);
-    let document = Document {
-        source: source.clone(),
-        front,
-        parts,
-    };
+    let document = Document { source: source.clone(), front, parts };
     (document, findings)
 }
 
@@ -134,11 +122,7 @@ impl Reader<'_> {
         let word = info.split_whitespace().next().unwrap_or("");
         if let Some(kind) = BlockKind::from_name(word) {
             self.close_prose();
-            self.parts.push(Part::Block(Block {
-                kind,
-                text,
-                span: Span::new(range.start, range.end),
-            }));
+            self.parts.push(Part::Block(Block { kind, text, span: Span::new(range.start, range.end) }));
             return;
         }
         let first_line = self.source.text[range.clone()].lines().next().unwrap_or("").len();
@@ -149,10 +133,8 @@ impl Reader<'_> {
         } else {
             format!("`{word}` is not a kind of block")
         };
-        let finding = Diagnostic::error(Code::UnknownBlock, self.source, span, message).help(format!(
-            "kinds are `{}`; text that is only shown goes in indented code",
-            names.join("`, `")
-        ));
+        let finding = Diagnostic::error(Code::UnknownBlock, self.source, span, message)
+            .help(format!("kinds are `{}`; text that is only shown goes in indented code", names.join("`, `")));
         self.findings.push(match nearest(word, names) {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => finding,
@@ -173,8 +155,7 @@ impl Reader<'_> {
                 if self.depth == NESTING_LIMIT + 1 {
                     let message = format!("lists or quotations are nested deeper than {NESTING_LIMIT} levels");
                     let span = Span::new(range.start, range.end);
-                    self.findings
-                        .push(Diagnostic::error(Code::TooLarge, self.source, span, message));
+                    self.findings.push(Diagnostic::error(Code::TooLarge, self.source, span, message));
                 }
                 match tag {
                     Tag::Link { dest_url, .. } => self.check_address(dest_url, range, false),
@@ -189,10 +170,7 @@ impl Reader<'_> {
 
     /// Links may leave the package by a safe scheme only; images not at all.
     fn check_address(&mut self, address: &str, range: Range<usize>, is_image: bool) {
-        let scheme = address
-            .split(['/', '?', '#'])
-            .next()
-            .and_then(|head| head.split_once(':'));
+        let scheme = address.split(['/', '?', '#']).next().and_then(|head| head.split_once(':'));
         let safe = match scheme {
             Some((scheme, _)) => {
                 !is_image && ["http", "https", "mailto"].contains(&scheme.to_ascii_lowercase().as_str())
@@ -205,23 +183,16 @@ impl Reader<'_> {
         let what = if is_image { "image" } else { "link" };
         let span = Span::new(range.start, range.end);
         let (code, message) = if scheme.is_none() {
-            (
-                Code::OutsidePackage,
-                format!("this {what} leads outside the package: `{address}`"),
-            )
+            (Code::OutsidePackage, format!("this {what} leads outside the package: `{address}`"))
         } else {
-            (
-                Code::UnsafeLink,
-                format!("this {what} has an address that is not allowed: `{address}`"),
-            )
+            (Code::UnsafeLink, format!("this {what} has an address that is not allowed: `{address}`"))
         };
         let help = if is_image {
             "put the image inside the package and name it by a relative path"
         } else {
             "links may be http, https, mailto or a relative path inside the package"
         };
-        self.findings
-            .push(Diagnostic::error(code, self.source, span, message).help(help));
+        self.findings.push(Diagnostic::error(code, self.source, span, message).help(help));
     }
 
     fn close_prose(&mut self) {
@@ -242,10 +213,6 @@ fn join(first: Option<Range<usize>>, second: Range<usize>) -> Range<usize> {
 ///
 /// A sheet may lie deeper in its package than this can see, so that `../` is refused even where it would be harmless.
 pub fn stays_inside(address: &str) -> bool {
-    let decoded = address
-        .to_ascii_lowercase()
-        .replace("%2e", ".")
-        .replace("%2f", "/")
-        .replace('\\', "/");
+    let decoded = address.to_ascii_lowercase().replace("%2e", ".").replace("%2f", "/").replace('\\', "/");
     !decoded.starts_with('/') && !decoded.split('/').any(|part| part == "..")
 }

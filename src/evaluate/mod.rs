@@ -87,13 +87,7 @@ pub fn evaluate(compiled: Compiled) -> Trace {
             numbers[line.0 as usize] = number;
         }
     }
-    Trace {
-        compiled,
-        registers,
-        states,
-        order,
-        numbers,
-    }
+    Trace { compiled, registers, states, order, numbers }
 }
 
 fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
@@ -144,18 +138,13 @@ fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
     match &line.work {
         Work::Require { holds } => match value(*holds) {
             holds if holds.is_nan() => State::NotValid(Fault::NoNumber),
-            holds if holds == 0.0 => State::NotValid(Fault::RequirementFails),
+            0.0 => State::NotValid(Fault::RequirementFails),
             _ => State::Sound,
         },
         // How a check came out is its verdict; it can be wrong only by what it compares.
         Work::Check(check) if check.applies.is_some_and(|applies| value(applies) == 0.0) => State::Sound,
         Work::Check(check) => {
-            let compared = [
-                check.demand.registers(),
-                check.resistance.registers(),
-                vec![check.holds],
-            ]
-            .concat();
+            let compared = [check.demand.registers(), check.resistance.registers(), vec![check.holds]].concat();
             match is_bad(compared) {
                 true => State::NotValid(Fault::NoNumber),
                 false => State::Sound,
@@ -199,21 +188,15 @@ impl Trace {
                 return Verdict::NotApplicable;
             }
         }
-        if self.register(check.holds) == 1.0 {
-            Verdict::Satisfied
-        } else {
-            Verdict::NotSatisfied
-        }
+        if self.register(check.holds) == 1.0 { Verdict::Satisfied } else { Verdict::NotSatisfied }
     }
 
     /// Every check in the order of the page.
     pub fn checks(&self) -> impl Iterator<Item = (LineId, &Check)> {
-        self.order
-            .iter()
-            .filter_map(|id| match &self.compiled.notes.line(*id).work {
-                Work::Check(check) => Some((*id, check)),
-                _ => None,
-            })
+        self.order.iter().filter_map(|id| match &self.compiled.notes.line(*id).work {
+            Work::Check(check) => Some((*id, check)),
+            _ => None,
+        })
     }
 
     /// Lines that are not valid by themselves, not merely by resting on others.
@@ -242,10 +225,6 @@ impl Trace {
 
     /// The numbers that a value stands for.
     pub fn numbers_of(&self, value: &Value) -> Vec<f64> {
-        value
-            .registers()
-            .into_iter()
-            .map(|register| self.register(register))
-            .collect()
+        value.registers().into_iter().map(|register| self.register(register)).collect()
     }
 }

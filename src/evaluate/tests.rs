@@ -19,10 +19,7 @@ fn verdicts(blocks: &str) -> (Verdict, Vec<Verdict>) {
 #[test]
 fn the_four_verdicts_are_told_apart() {
     let (sheet, checks) = verdicts("```verify\n1 <= 2\n2 <= 1\n1 <= 2 when no otherwise \"never\"\n```\n");
-    assert_eq!(
-        checks,
-        [Verdict::Satisfied, Verdict::NotSatisfied, Verdict::NotApplicable]
-    );
+    assert_eq!(checks, [Verdict::Satisfied, Verdict::NotSatisfied, Verdict::NotApplicable]);
     assert_eq!(sheet, Verdict::NotSatisfied);
     let (sheet, checks) = verdicts("```verify\nrequire 1 > 2\n1 <= 2\n```\n");
     assert_eq!((sheet, checks), (Verdict::NotValid, vec![Verdict::NotValid]));
@@ -30,21 +27,11 @@ fn the_four_verdicts_are_told_apart() {
 
 #[test]
 fn a_division_by_zero_names_its_line_and_no_check_passes_on_it() {
-    for formula in [
-        "1 / a",
-        "sqrt(a - 1)",
-        "ln(a)",
-        "min(1 / a, 3)",
-        "max(sqrt(a - 1), 0)",
-        "exp(1e9)",
-    ] {
+    for formula in ["1 / a", "sqrt(a - 1)", "ln(a)", "min(1 / a, 3)", "max(sqrt(a - 1), 0)", "exp(1e9)"] {
         let trace = trace(&format!(
             "```given\na = 0 @ s\n```\n```derive\nx = {formula}\ny = x + 1\n```\n```verify\ny <= 5\n1 <= 2\n```\n"
         ));
-        let faults: Vec<_> = trace
-            .faults()
-            .map(|(line, fault)| (trace.number(line), fault))
-            .collect();
+        let faults: Vec<_> = trace.faults().map(|(line, fault)| (trace.number(line), fault)).collect();
         assert_eq!(faults, [(2, Fault::NoNumber)], "{formula}");
         let checks: Vec<Verdict> = trace.checks().map(|(line, check)| trace.verdict(line, check)).collect();
         assert_eq!(checks, [Verdict::NotValid, Verdict::Satisfied], "{formula}");

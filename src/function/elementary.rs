@@ -11,13 +11,7 @@ const fn elementwise(
     rule: DimensionRule,
     examples: &'static [(&'static str, &'static str)],
 ) -> Function {
-    Function {
-        name,
-        usage,
-        summary,
-        signature: Signature::Elementwise(operation, rule),
-        examples,
-    }
+    Function { name, usage, summary, signature: Signature::Elementwise(operation, rule), examples }
 }
 
 /// The family.

@@ -17,17 +17,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
         usage: "projected_area(anchors, counts, half_side, edges)",
         summary: "the area of the union of the squares of side 2 `half_side` about the anchors that count, cut off at the edges",
         signature: Signature::Group(&GroupRoutine {
-            parameters: &[
-                ("anchors", AnchorTable),
-                ("counts", Counts),
-                ("half_side", ALength),
-                ("edges", EdgeTable),
-            ],
+            parameters: &[("anchors", AnchorTable), ("counts", Counts), ("half_side", ALength), ("edges", EdgeTable)],
             gives: Gives::Area,
-            routine: Routine {
-                name: "projected_area",
-                function: projected_area,
-            },
+            routine: Routine { name: "projected_area", function: projected_area },
         }),
         examples: &[],
     },
@@ -36,17 +28,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
         usage: "virtual_edge_area(anchors, n, half_side, edges)",
         summary: "the same for anchor `n` alone (from 1), cut off also halfway to its neighbours",
         signature: Signature::Group(&GroupRoutine {
-            parameters: &[
-                ("anchors", AnchorTable),
-                ("n", Ordinal),
-                ("half_side", ALength),
-                ("edges", EdgeTable),
-            ],
+            parameters: &[("anchors", AnchorTable), ("n", Ordinal), ("half_side", ALength), ("edges", EdgeTable)],
             gives: Gives::Area,
-            routine: Routine {
-                name: "virtual_edge_area",
-                function: virtual_edge_area,
-            },
+            routine: Routine { name: "virtual_edge_area", function: virtual_edge_area },
         }),
         examples: &[],
     },
@@ -57,10 +41,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         signature: Signature::Group(&GroupRoutine {
             parameters: &[("anchors", AnchorTable), ("counts", Counts), ("edges", EdgeTable)],
             gives: Gives::LengthPerEdge,
-            routine: Routine {
-                name: "edge_distances",
-                function: edge_distances,
-            },
+            routine: Routine { name: "edge_distances", function: edge_distances },
         }),
         examples: &[],
     },
@@ -71,10 +52,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         signature: Signature::Group(&GroupRoutine {
             parameters: &[("anchors", AnchorTable), ("counts", Counts)],
             gives: Gives::Length,
-            routine: Routine {
-                name: "largest_spacing",
-                function: largest_spacing,
-            },
+            routine: Routine { name: "largest_spacing", function: largest_spacing },
         }),
         examples: &[],
     },
@@ -85,10 +63,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         signature: Signature::Group(&GroupRoutine {
             parameters: &[("anchors", AnchorTable), ("counts", Counts), ("none", ALength)],
             gives: Gives::Length,
-            routine: Routine {
-                name: "smallest_spacing",
-                function: smallest_spacing,
-            },
+            routine: Routine { name: "smallest_spacing", function: smallest_spacing },
         }),
         examples: &[],
     },
@@ -99,10 +74,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         signature: Signature::Group(&GroupRoutine {
             parameters: &[("anchors", AnchorTable), ("counts", Counts), ("edge", Edge)],
             gives: Gives::TruthPerAnchor,
-            routine: Routine {
-                name: "row_at_edge",
-                function: row_at_edge,
-            },
+            routine: Routine { name: "row_at_edge", function: row_at_edge },
         }),
         examples: &[],
     },
@@ -120,10 +92,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 ("edges", EdgeTable),
             ],
             gives: Gives::Area,
-            routine: Routine {
-                name: "edge_face_area",
-                function: edge_face_area,
-            },
+            routine: Routine { name: "edge_face_area", function: edge_face_area },
         }),
         examples: &[],
     },
@@ -140,10 +109,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 ("limit", ALength),
             ],
             gives: Gives::TwoLengths,
-            routine: Routine {
-                name: "side_distances",
-                function: side_distances,
-            },
+            routine: Routine { name: "side_distances", function: side_distances },
         }),
         examples: &[],
     },
@@ -154,10 +120,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         signature: Signature::Group(&GroupRoutine {
             parameters: &[("anchors", AnchorTable), ("row", Counts), ("edge", Edge)],
             gives: Gives::Length,
-            routine: Routine {
-                name: "row_spacing",
-                function: row_spacing,
-            },
+            routine: Routine { name: "row_spacing", function: row_spacing },
         }),
         examples: &[],
     },
@@ -177,11 +140,7 @@ struct Group {
 
 impl Group {
     fn view(&self) -> Anchors<'_> {
-        Anchors {
-            x: &self.x,
-            y: &self.y,
-            active: &self.active,
-        }
+        Anchors { x: &self.x, y: &self.y, active: &self.active }
     }
 }
 
@@ -193,18 +152,12 @@ struct Outline {
 
 impl Outline {
     fn view(&self) -> Edges<'_> {
-        Edges {
-            normal: &self.normal,
-            distance: &self.distance,
-        }
+        Edges { normal: &self.normal, distance: &self.distance }
     }
 }
 
 fn length(value: f64) -> Length {
-    typed(value, Dimension::LENGTH).unwrap_or(Length {
-        value: f64::NAN,
-        ..Length::default()
-    })
+    typed(value, Dimension::LENGTH).unwrap_or(Length { value: f64::NAN, ..Length::default() })
 }
 
 fn angle(value: f64) -> Angle {
@@ -213,9 +166,7 @@ fn angle(value: f64) -> Angle {
 
 impl<'a> Unpack<'a> {
     fn new(arguments: &'a [Vec<f64>]) -> Self {
-        Self {
-            arguments: arguments.iter(),
-        }
+        Self { arguments: arguments.iter() }
     }
 
     fn list(&mut self) -> &'a [f64] {
@@ -246,10 +197,7 @@ impl<'a> Unpack<'a> {
     }
 
     fn outline(&mut self) -> Outline {
-        Outline {
-            normal: self.angles(),
-            distance: self.lengths(),
-        }
+        Outline { normal: self.angles(), distance: self.lengths() }
     }
 }
 
@@ -263,10 +211,7 @@ fn fill(results: &mut [f64], values: impl IntoIterator<Item = f64>) {
 fn projected_area(arguments: &[Vec<f64>], results: &mut [f64]) {
     let mut take = Unpack::new(arguments);
     let (group, half_side, outline) = (take.group(), take.length(), take.outline());
-    fill(
-        results,
-        [anchor_group::projected_area(group.view(), half_side, outline.view()).value],
-    );
+    fill(results, [anchor_group::projected_area(group.view(), half_side, outline.view()).value]);
 }
 
 fn virtual_edge_area(arguments: &[Vec<f64>], results: &mut [f64]) {

@@ -66,9 +66,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
         usage: "either(condition, a, b)",
         summary: "a where the condition holds and b elsewhere, element by element",
         signature: Signature::Either,
-        examples: &[
-            ("either(1 < 2, 3 mm, 4 mm)", "3 mm"),
-            ("either([yes, no], 1, 0)", "[1, 0]"),
-        ],
+        examples: &[("either(1 < 2, 3 mm, 4 mm)", "3 mm"), ("either([yes, no], 1, 0)", "[1, 0]")],
     },
 ];

@@ -107,10 +107,7 @@ pub enum Gives {
 
 /// Every function, in the order of the reference page.
 pub fn all() -> impl Iterator<Item = &'static Function> {
-    elementary::FUNCTIONS
-        .iter()
-        .chain(list::FUNCTIONS)
-        .chain(group::FUNCTIONS)
+    elementary::FUNCTIONS.iter().chain(list::FUNCTIONS).chain(group::FUNCTIONS)
 }
 
 /// The function of a name.

@@ -22,11 +22,7 @@ fn evaluate(formula: &str) -> (Vec<f64>, String) {
 fn every_example_gives_its_result() {
     for function in all() {
         let is_group = matches!(function.signature, Signature::Group(_));
-        assert!(
-            is_group || function.examples.len() >= 2,
-            "{} has no two examples",
-            function.name
-        );
+        assert!(is_group || function.examples.len() >= 2, "{} has no two examples", function.name);
         for (formula, result) in function.examples {
             let (found, found_kind) = evaluate(formula);
             let (wanted, wanted_kind) = evaluate(result);
@@ -34,10 +30,7 @@ fn every_example_gives_its_result() {
             assert_eq!(found.len(), wanted.len(), "{formula}");
             for (found, wanted) in found.iter().zip(&wanted) {
                 // Results are written to three figures.
-                assert!(
-                    (found - wanted).abs() <= 5e-3 * wanted.abs(),
-                    "{formula}: {found}, not {wanted}"
-                );
+                assert!((found - wanted).abs() <= 5e-3 * wanted.abs(), "{formula}: {found}, not {wanted}");
             }
         }
     }

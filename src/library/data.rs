@@ -90,11 +90,7 @@ pub fn read_data(source: &Arc<SourceFile>) -> (DataFile, Vec<Diagnostic>) {
         if let Some(value) = value {
             let entry = DataEntry {
                 value,
-                source: if entry.source.is_empty() {
-                    file.origin.clone()
-                } else {
-                    entry.source
-                },
+                source: if entry.source.is_empty() { file.origin.clone() } else { entry.source },
                 description: entry.description,
                 span: Span::new(inside.start, inside.end),
             };

@@ -44,12 +44,7 @@ pub struct Clause {
 
 impl Clause {
     fn new(path: String, origin: Origin, source: Arc<SourceFile>) -> Arc<Self> {
-        Arc::new(Self {
-            path,
-            origin,
-            source,
-            read: OnceLock::new(),
-        })
+        Arc::new(Self { path, origin, source, read: OnceLock::new() })
     }
 
     /// Its sheet, with what is wrong in it.
@@ -72,10 +67,7 @@ impl Library {
             .iter()
             .map(|(path, text)| {
                 let source = SourceFile::new(format!("{path}.md"), *text);
-                (
-                    (*path).to_owned(),
-                    Clause::new((*path).to_owned(), Origin::Shipped, source),
-                )
+                ((*path).to_owned(), Clause::new((*path).to_owned(), Origin::Shipped, source))
             })
             .collect();
         Self { clauses }
@@ -87,8 +79,7 @@ impl Library {
             Some(Origin::Shipped | Origin::Override) => Origin::Override,
             _ => Origin::Package,
         };
-        self.clauses
-            .insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
+        self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
     }
 
     /// The clause of a path.

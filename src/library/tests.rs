@@ -5,10 +5,7 @@ fn a_package_clause_goes_before_a_shipped_one_and_says_so() {
     let mut library = Library::shipped();
     library.add("own/check", SourceFile::new("clauses/own/check.md", ""));
     assert_eq!(library.clause("own/check").map(|c| c.origin), Some(Origin::Package));
-    let path = library
-        .clauses()
-        .find(|c| c.origin == Origin::Shipped)
-        .map(|c| c.path.clone());
+    let path = library.clauses().find(|c| c.origin == Origin::Shipped).map(|c| c.path.clone());
     let path = path.expect("clauses are shipped");
     library.add(&path, SourceFile::new("clauses/x.md", ""));
     assert_eq!(library.clause(&path).map(|c| c.origin), Some(Origin::Override));

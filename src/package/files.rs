@@ -97,10 +97,7 @@ impl Memory {
 
 impl Files for Memory {
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
-        self.files
-            .get(path)
-            .cloned()
-            .ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+        self.files.get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
     }
 
     fn list(&self) -> io::Result<Vec<String>> {

@@ -73,9 +73,7 @@ pub struct Built {
 impl Built {
     /// Whether it is a clause, which is used by sheets and not built itself.
     pub fn is_clause(&self) -> bool {
-        self.sheet
-            .as_ref()
-            .is_some_and(|sheet| sheet.document.front.kind == SheetKind::Clause)
+        self.sheet.as_ref().is_some_and(|sheet| sheet.document.front.kind == SheetKind::Clause)
     }
 }
 
@@ -93,12 +91,7 @@ impl Package {
                 Err(error) => {
                     let at = error.span().unwrap_or(0..0);
                     let message = format!("the manifest cannot be read: {}", error.message().replace('\n', "; "));
-                    findings.push(Diagnostic::error(
-                        Code::FrontMatter,
-                        &source,
-                        Span::new(at.start, at.end),
-                        message,
-                    ));
+                    findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::new(at.start, at.end), message));
                 }
             }
             let figures = manifest.figures.unwrap_or(3);
@@ -127,23 +120,9 @@ impl Package {
                 library.add(slug, source);
             }
         }
-        let units = manifest
-            .units
-            .iter()
-            .filter_map(|unit| Unit::parse(unit).ok())
-            .collect();
-        let settings = Settings {
-            figures: manifest.figures.unwrap_or(3),
-            display: DisplayUnits::from_units(units),
-        };
-        let package = Self {
-            manifest,
-            library,
-            files,
-            paths,
-            settings,
-            data: Mutex::default(),
-        };
+        let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
+        let settings = Settings { figures: manifest.figures.unwrap_or(3), display: DisplayUnits::from_units(units) };
+        let package = Self { manifest, library, files, paths, settings, data: Mutex::default() };
         Ok((package, findings))
     }
 
@@ -160,22 +139,12 @@ impl Package {
 
     /// Reads, compiles and evaluates a sheet.
     pub fn build(&self, path: &str) -> Built {
-        let mut built = Built {
-            path: path.to_owned(),
-            sheet: None,
-            trace: None,
-            findings: Vec::new(),
-            is_unreadable: false,
-        };
+        let mut built =
+            Built { path: path.to_owned(), sheet: None, trace: None, findings: Vec::new(), is_unreadable: false };
         if !self.files.is_inside(path) {
             let source = SourceFile::new(path, "");
             let message = "this sheet is a link that leads outside the package";
-            built.findings.push(Diagnostic::error(
-                Code::OutsidePackage,
-                &source,
-                Span::default(),
-                message,
-            ));
+            built.findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
             return built;
         }
         let source = match read_text(self.files.as_ref(), path) {
@@ -187,9 +156,7 @@ impl Package {
             Err(error) => {
                 let source = SourceFile::new(path, "");
                 let message = format!("this sheet cannot be read: {error}");
-                built
-                    .findings
-                    .push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
+                built.findings.push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
                 built.is_unreadable = true;
                 return built;
             }
@@ -212,10 +179,7 @@ impl Package {
     /// The bytes of an image of the package.
     pub fn image(&self, path: &str) -> io::Result<Vec<u8>> {
         if !self.files.is_inside(path) {
-            return Err(io::Error::new(
-                io::ErrorKind::PermissionDenied,
-                "the path leads outside the package",
-            ));
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the path leads outside the package"));
         }
         self.files.read(path)
     }
@@ -227,10 +191,8 @@ fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Opti
     if bytes.len() > SIZE_LIMIT {
         let source = SourceFile::new(path, "");
         let message = format!("this file is {} MB long", bytes.len() / 1_000_000);
-        let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message).help(format!(
-            "files are at most {} MB: split it, or move data to a data file",
-            SIZE_LIMIT >> 20
-        ));
+        let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message)
+            .help(format!("files are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
         return Ok((source, Some(finding)));
     }
     match String::from_utf8(bytes) {

@@ -56,10 +56,6 @@ fn truth(value: bool) -> f64 {
 }
 
 /// One operand; powers, logarithms and angles come from one portable implementation.
-#[expect(
-    clippy::disallowed_methods,
-    reason = "rounding to whole numbers is exact on every platform"
-)]
 pub(super) fn unary(operation: Unary, a: f64) -> f64 {
     if a.is_nan() {
         return f64::NAN;

@@ -14,13 +14,7 @@ fn what_is_no_number_passes_through_everything() {
         b.binary(Binary::Divide, x, zero)
     };
     assert!(evaluate(zero_division).is_nan());
-    for operation in [
-        Binary::Minimum,
-        Binary::Maximum,
-        Binary::LessOrEqual,
-        Binary::And,
-        Binary::Or,
-    ] {
+    for operation in [Binary::Minimum, Binary::Maximum, Binary::LessOrEqual, Binary::And, Binary::Or] {
         let value = evaluate(|b| {
             let (bad, one) = (zero_division(b), b.constant(1.0));
             b.binary(operation, one, bad)
@@ -62,14 +56,9 @@ fn values_within_the_guard_compare_as_equal() {
 
 #[test]
 fn powers_by_halves_are_products_and_roots() {
-    for (exponent, expected) in [
-        (0.5, 2f64.sqrt()),
-        (1.0, 2.0),
-        (1.5, 2.0 * 2f64.sqrt()),
-        (2.0, 4.0),
-        (3.0, 8.0),
-        (-1.0, 0.5),
-    ] {
+    for (exponent, expected) in
+        [(0.5, 2f64.sqrt()), (1.0, 2.0), (1.5, 2.0 * 2f64.sqrt()), (2.0, 4.0), (3.0, 8.0), (-1.0, 0.5)]
+    {
         let value = evaluate(|b| {
             let x = b.input();
             b.power(x, exponent)

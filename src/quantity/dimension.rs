@@ -101,9 +101,7 @@ impl Dimension {
 
     /// Whether an exponent left the range that can be held, so that a comparison of dimensions means nothing.
     pub fn is_overflow(self) -> bool {
-        [self.length, self.mass, self.time, self.temperature]
-            .into_iter()
-            .any(Exponent::is_overflow)
+        [self.length, self.mass, self.time, self.temperature].into_iter().any(Exponent::is_overflow)
     }
 
     /// The usual name: `force`, `stress`, `number`.
@@ -113,10 +111,7 @@ impl Dimension {
 
     /// The dimension that a name stands for; several names may share one.
     pub fn from_name(name: &str) -> Option<Self> {
-        NAMES
-            .iter()
-            .find(|named| named.name == name)
-            .map(|named| named.dimension)
+        NAMES.iter().find(|named| named.name == name).map(|named| named.dimension)
     }
 
     /// Every name that [`Dimension::from_name`] knows.
@@ -129,11 +124,7 @@ impl Dimension {
         match self.named() {
             Some(_) if self.is_none() => "a plain number".to_owned(),
             Some(Named { name, unit, .. }) => {
-                let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
-                    "an"
-                } else {
-                    "a"
-                };
+                let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
                 format!("{article} {name} ({unit})")
             }
             None => format!("a quantity in {}", compose_si(self)),
@@ -191,11 +182,7 @@ pub(super) const NAMES: &[Named] = &[
     named("weight density", Dimension::WEIGHT_DENSITY, "kN/m³"),
     named("mass", Dimension::MASS, "kg"),
     named("density", Dimension::DENSITY, "kg/m³"),
-    named(
-        "mass per length",
-        Dimension::of::<si::linear_mass_density::Dimension>(),
-        "kg/m",
-    ),
+    named("mass per length", Dimension::of::<si::linear_mass_density::Dimension>(), "kg/m"),
     named("time", Dimension::TIME, "s"),
     named("speed", Dimension::SPEED, "m/s"),
     named("velocity", Dimension::SPEED, "m/s"),
@@ -203,10 +190,6 @@ pub(super) const NAMES: &[Named] = &[
     named("frequency", Dimension::of::<si::frequency::Dimension>(), "Hz"),
     named("power", Dimension::of::<si::power::Dimension>(), "kW"),
     named("temperature difference", Dimension::TEMPERATURE_DIFFERENCE, "K"),
-    named(
-        "thermal expansion",
-        Dimension::of::<si::temperature_coefficient::Dimension>(),
-        "1/K",
-    ),
+    named("thermal expansion", Dimension::of::<si::temperature_coefficient::Dimension>(), "1/K"),
     named("curvature", Dimension::of::<si::curvature::Dimension>(), "1/m"),
 ];

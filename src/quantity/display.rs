@@ -57,18 +57,12 @@ struct Basis {
 impl DisplayUnits {
     /// Units of the SI: mm, kN, N/mm², kN·m and so on.
     pub fn si() -> Self {
-        Self {
-            units: SI_UNITS.iter().map(|text| known_unit(text)).collect(),
-            basis: Basis::new(SI_BASIS),
-        }
+        Self { units: SI_UNITS.iter().map(|text| known_unit(text)).collect(), basis: Basis::new(SI_BASIS) }
     }
 
     /// US customary units: in, kip, ksi, kip·ft and so on.
     pub fn us() -> Self {
-        Self {
-            units: US_UNITS.iter().map(|text| known_unit(text)).collect(),
-            basis: Basis::new(US_BASIS),
-        }
+        Self { units: US_UNITS.iter().map(|text| known_unit(text)).collect(), basis: Basis::new(US_BASIS) }
     }
 
     /// The given units, and those of [`DisplayUnits::si`] for dimensions that are not among them.
@@ -116,25 +110,16 @@ impl Basis {
     fn compose(&self, dimension: Dimension) -> Unit {
         let by_force = self.compose_with(&self.force, dimension);
         let by_mass = self.compose_with(&self.mass, dimension);
-        if by_mass.factors().count() < by_force.factors().count() {
-            by_mass
-        } else {
-            by_force
-        }
+        if by_mass.factors().count() < by_force.factors().count() { by_mass } else { by_force }
     }
 
     /// Takes the exponent of mass from one unit, and what then remains from length, time and temperature.
     fn compose_with(&self, heavy: &Unit, dimension: Dimension) -> Unit {
         let heavy = heavy.power(dimension.mass);
         let rest = dimension.divide(heavy.dimension());
-        let parts: [(&Unit, Exponent); 3] = [
-            (&self.length, rest.length),
-            (&self.time, rest.time),
-            (&self.temperature, rest.temperature),
-        ];
-        parts
-            .into_iter()
-            .fold(heavy, |unit, (part, exponent)| unit.multiply(&part.power(exponent)))
+        let parts: [(&Unit, Exponent); 3] =
+            [(&self.length, rest.length), (&self.time, rest.time), (&self.temperature, rest.temperature)];
+        parts.into_iter().fold(heavy, |unit, (part, exponent)| unit.multiply(&part.power(exponent)))
     }
 }
 

@@ -27,10 +27,7 @@ impl Exponent {
 
     /// A whole exponent.
     pub const fn from_integer(value: i32) -> Self {
-        Self {
-            numerator: value,
-            denominator: 1,
-        }
+        Self { numerator: value, denominator: 1 }
     }
 
     /// The reduced fraction `numerator / denominator`; a denominator of nought gives [`Exponent::OVERFLOW`].

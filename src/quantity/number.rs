@@ -82,10 +82,7 @@ pub fn print_as_typed(digits: &str) -> Option<Printed> {
     let is_zero = !unsigned.contains(|c: char| matches!(c, '1'..='9'));
     let negative = mantissa.starts_with('-') && !is_zero;
     let whole = if whole.is_empty() { "0" } else { whole };
-    Some(Printed {
-        text: write_digits(negative, whole, fraction),
-        exponent,
-    })
+    Some(Printed { text: write_digits(negative, whole, fraction), exponent })
 }
 
 /// Prints a number for machines: the shortest text that reads back as the same number, `null` if it is not finite.
@@ -115,18 +112,11 @@ pub(super) fn write_superscript(f: &mut fmt::Formatter<'_>, value: i32) -> fmt::
 }
 
 fn print_decimal(value: f64, finish: impl FnOnce(Decimal) -> Decimal) -> Printed {
-    let word = |word: &str| Printed {
-        text: word.to_owned(),
-        exponent: None,
-    };
+    let word = |word: &str| Printed { text: word.to_owned(), exponent: None };
     if value.is_nan() {
         return word("not a number");
     }
-    let sign = if value < 0.0 {
-        String::from(MINUS)
-    } else {
-        String::new()
-    };
+    let sign = if value < 0.0 { String::from(MINUS) } else { String::new() };
     if value.is_infinite() {
         return word(&format!("{sign}infinite"));
     }
@@ -196,10 +186,7 @@ impl Decimal {
                 write_digits(negative, "0", &format!("{zeros}{digits}"))
             }
         };
-        Printed {
-            text,
-            exponent: (!is_plain).then_some(self.exponent),
-        }
+        Printed { text, exponent: (!is_plain).then_some(self.exponent) }
     }
 }
 

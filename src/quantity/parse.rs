@@ -158,10 +158,7 @@ impl<'a> Reader<'a> {
             Some(row) => Ok(Unit::of_row(row).power(self.parse_power()?)),
             None => Err(UnitError {
                 range: start..self.position,
-                kind: UnitErrorKind::Unknown {
-                    name: name.to_owned(),
-                    suggestions: near_symbols(name),
-                },
+                kind: UnitErrorKind::Unknown { name: name.to_owned(), suggestions: near_symbols(name) },
             }),
         }
     }
@@ -194,11 +191,7 @@ impl<'a> Reader<'a> {
 
     fn parse_power(&mut self) -> Result<Exponent, UnitError> {
         let start = self.position;
-        let power = if self.eat('^') {
-            self.expect_caret_power()
-        } else {
-            self.parse_superscript()
-        };
+        let power = if self.eat('^') { self.expect_caret_power() } else { self.parse_superscript() };
         let limit = Exponent::from_integer(LARGEST_POWER);
         match power {
             None if start == self.position => Ok(Exponent::ONE),
@@ -298,10 +291,7 @@ fn superscript_to_plain(c: char) -> Option<char> {
 }
 
 fn syntax(range: Range<usize>, expected: &'static str) -> UnitError {
-    UnitError {
-        range,
-        kind: UnitErrorKind::Syntax { expected },
-    }
+    UnitError { range, kind: UnitErrorKind::Syntax { expected } }
 }
 
 /// Units whose name is nearly the one written, the nearest first; a name that differs only in case is nearest.
@@ -315,9 +305,7 @@ fn near_symbols(name: &str) -> Vec<&'static str> {
         .iter()
         .flat_map(|row| {
             let spellings = row.spellings.iter().copied();
-            std::iter::once(row.symbol)
-                .chain(spellings)
-                .map(|spelling| (spelling, row.symbol))
+            std::iter::once(row.symbol).chain(spellings).map(|spelling| (spelling, row.symbol))
         })
         .filter_map(|(spelling, symbol)| {
             let same_but_case = spelling.to_lowercase() == lower;

@@ -16,11 +16,7 @@ pub(super) struct Ratio {
 }
 
 impl Ratio {
-    pub(super) const ONE: Self = Self {
-        numerator: 1,
-        denominator: 1,
-        ten: 0,
-    };
+    pub(super) const ONE: Self = Self { numerator: 1, denominator: 1, ten: 0 };
 
     /// Reads a positive decimal, or two with a `/` between them.
     pub(super) fn parse(text: &str) -> Option<Self> {
@@ -34,12 +30,8 @@ impl Ratio {
     pub(super) fn multiply(self, other: Self) -> Option<Self> {
         let (a, d) = cancel(self.numerator, other.denominator);
         let (c, b) = cancel(other.numerator, self.denominator);
-        Self {
-            numerator: a.checked_mul(c)?,
-            denominator: b.checked_mul(d)?,
-            ten: self.ten.checked_add(other.ten)?,
-        }
-        .normalise()
+        Self { numerator: a.checked_mul(c)?, denominator: b.checked_mul(d)?, ten: self.ten.checked_add(other.ten)? }
+            .normalise()
     }
 
     pub(super) fn power(self, exponent: i32) -> Option<Self> {
@@ -57,10 +49,7 @@ impl Ratio {
     pub(super) fn to_fraction(self) -> (f64, f64) {
         self.to_whole_fraction().unwrap_or_else(|| {
             let rounded = |digits: u128, ten: i32| scale_by_ten(digits, ten.max(0));
-            (
-                rounded(self.numerator, self.ten),
-                rounded(self.denominator, self.ten.saturating_neg()),
-            )
+            (rounded(self.numerator, self.ten), rounded(self.denominator, self.ten.saturating_neg()))
         })
     }
 
@@ -82,12 +71,7 @@ impl Ratio {
     }
 
     fn invert(self) -> Option<Self> {
-        Self {
-            numerator: self.denominator,
-            denominator: self.numerator,
-            ten: self.ten.checked_neg()?,
-        }
-        .normalise()
+        Self { numerator: self.denominator, denominator: self.numerator, ten: self.ten.checked_neg()? }.normalise()
     }
 
     fn normalise(mut self) -> Option<Self> {
@@ -129,31 +113,20 @@ impl Decimal {
             return None;
         }
         let shift = i32::try_from(fraction.len()).ok()?;
-        Some(Self {
-            negative,
-            digits: digits.parse().ok()?,
-            ten: power.parse::<i32>().ok()?.checked_sub(shift)?,
-        })
+        Some(Self { negative, digits: digits.parse().ok()?, ten: power.parse::<i32>().ok()?.checked_sub(shift)? })
     }
 
     fn to_ratio(self) -> Option<Ratio> {
         if self.negative || self.digits == 0 {
             return None;
         }
-        Ratio {
-            numerator: self.digits,
-            denominator: 1,
-            ten: self.ten,
-        }
-        .normalise()
+        Ratio { numerator: self.digits, denominator: 1, ten: self.ten }.normalise()
     }
 }
 
 /// `digits × 10^ten`, rounded to the nearest `f64` once.
 fn scale_by_ten(digits: u128, ten: i32) -> f64 {
-    format!("{digits}e{ten}")
-        .parse()
-        .expect("digits and a whole power of ten are a literal")
+    format!("{digits}e{ten}").parse().expect("digits and a whole power of ten are a literal")
 }
 
 /// Two positive whole numbers divided by their greatest common divisor.

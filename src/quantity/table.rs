@@ -47,9 +47,7 @@ pub struct Row {
 
 /// Finds a unit by its symbol or another spelling; case counts, since `mN` is not `MN`.
 pub fn find(spelling: &str) -> Option<&'static Row> {
-    TABLE
-        .iter()
-        .find(|row| row.symbol == spelling || row.spellings.contains(&spelling))
+    TABLE.iter().find(|row| row.symbol == spelling || row.spellings.contains(&spelling))
 }
 
 /// Makes rows of `symbol [spellings], quantity(unit in uom, if it has one), factor, source;`.

@@ -31,16 +31,9 @@ where
 {
     let expected = Dimension::of::<D>();
     if expected != dimension {
-        return Err(DimensionMismatch {
-            expected,
-            found: dimension,
-        });
+        return Err(DimensionMismatch { expected, found: dimension });
     }
-    Ok(Quantity {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: si_value,
-    })
+    Ok(Quantity { dimension: std::marker::PhantomData, units: std::marker::PhantomData, value: si_value })
 }
 
 /// The value of a typed quantity in coherent SI units, with its dimension.

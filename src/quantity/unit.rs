@@ -108,10 +108,7 @@ impl Unit {
 
     /// A unit of the table by itself.
     pub(super) fn of_row(row: &'static Row) -> Self {
-        Self::from_factors(vec![Factor {
-            row,
-            exponent: Exponent::ONE,
-        }])
+        Self::from_factors(vec![Factor { row, exponent: Exponent::ONE }])
     }
 
     /// Whether a value can be turned into this unit and back: huge powers may have no finite factor.
@@ -137,23 +134,17 @@ impl Unit {
     fn from_factors(mut factors: Vec<Factor>) -> Self {
         factors.retain(|factor| !factor.exponent.is_zero());
         factors.sort_by_key(Factor::is_below_line);
-        let dimension = factors.iter().fold(Dimension::NONE, |dimension, factor| {
-            dimension.multiply(factor.row.dimension.power(factor.exponent))
-        });
-        Self {
-            dimension,
-            scale: Scale::of(&factors),
-            factors,
-        }
+        let dimension = factors
+            .iter()
+            .fold(Dimension::NONE, |dimension, factor| dimension.multiply(factor.row.dimension.power(factor.exponent)));
+        Self { dimension, scale: Scale::of(&factors), factors }
     }
 }
 
 impl PartialEq for Unit {
     fn eq(&self, other: &Self) -> bool {
         self.factors.len() == other.factors.len()
-            && self
-                .factors()
-                .all(|factor| other.factors().any(|candidate| candidate == factor))
+            && self.factors().all(|factor| other.factors().any(|candidate| candidate == factor))
     }
 }
 
@@ -217,9 +208,7 @@ impl Scale {
 
     /// Writes the factor as the root of an exact fraction, so that `N^0.5/mm^0.5` takes one root, not two.
     fn root_and_radicand(factors: &[Factor]) -> Option<(i32, Ratio)> {
-        let root = factors
-            .iter()
-            .try_fold(1, |root, f| least_common_multiple(root, f.exponent.denominator()))?;
+        let root = factors.iter().try_fold(1, |root, f| least_common_multiple(root, f.exponent.denominator()))?;
         let radicand = factors.iter().try_fold(Ratio::ONE, |product, factor| {
             let Factor { exponent, .. } = factor;
             let power = exponent.numerator().checked_mul(root / exponent.denominator())?;
@@ -236,11 +225,7 @@ impl Scale {
                 libm::pow(numerator / denominator, factor.exponent.to_f64())
             })
             .product();
-        Self {
-            numerator,
-            denominator: 1.0,
-            exact: None,
-        }
+        Self { numerator, denominator: 1.0, exact: None }
     }
 }
 

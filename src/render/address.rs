@@ -33,20 +33,12 @@ impl Addresses {
                 (Work::Figure, None) => "figure".to_owned(),
                 (_, None) => "line".to_owned(),
             };
-            let name = if scope.is_empty() {
-                name
-            } else {
-                format!("{scope}.{name}")
-            };
+            let name = if scope.is_empty() { name } else { format!("{scope}.{name}") };
             let count = taken.entry(name.clone()).or_insert(0);
             *count += 1;
             lines[id.0 as usize] = if *count == 1 { name } else { format!("{name}-{count}") };
         }
-        let scopes = notes
-            .scopes
-            .iter()
-            .map(|scope| format!("clause-{}", scope.path))
-            .collect();
+        let scopes = notes.scopes.iter().map(|scope| format!("clause-{}", scope.path)).collect();
         Self { lines, scopes }
     }
 

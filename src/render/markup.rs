@@ -61,11 +61,7 @@ impl fmt::Display for Markup {
 
 impl From<Element> for Markup {
     fn from(element: Element) -> Self {
-        let Element {
-            name,
-            attributes,
-            content,
-        } = element;
+        let Element { name, attributes, content } = element;
         let mut out = String::with_capacity(name.len() * 2 + attributes.len() + content.0.len() + 5);
         let _ = write!(out, "<{name}{attributes}>{}", content.0);
         if !VOID.contains(&name) {
@@ -90,11 +86,7 @@ impl FromIterator<Markup> for Markup {
 
 /// An element without attributes or content.
 pub fn element(name: &'static str) -> Element {
-    Element {
-        name,
-        attributes: String::new(),
-        content: Markup::default(),
-    }
+    Element { name, attributes: String::new(), content: Markup::default() }
 }
 
 impl Element {
@@ -143,9 +135,6 @@ mod tests {
     #[test]
     fn text_and_attributes_are_escaped_once() {
         let markup: Markup = element("p").with("title", "a \"b\" <c>").saying("x < y & z").into();
-        assert_eq!(
-            markup.as_str(),
-            "<p title=\"a &quot;b&quot; &lt;c&gt;\">x &lt; y &amp; z</p>"
-        );
+        assert_eq!(markup.as_str(), "<p title=\"a &quot;b&quot; &lt;c&gt;\">x &lt; y &amp; z</p>");
     }
 }

@@ -216,10 +216,7 @@ impl Parser<'_> {
                 self.next();
                 let close = self.expect_mark("]");
                 let span = operand.span.to(close);
-                operand = Expression::new(
-                    ExpressionKind::Index(Box::new(operand), Spanned::new(index, place)),
-                    span,
-                );
+                operand = Expression::new(ExpressionKind::Index(Box::new(operand), Spanned::new(index, place)), span);
             } else {
                 return operand;
             }

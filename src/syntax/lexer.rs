@@ -11,14 +11,7 @@ pub(super) type StatementTokens = Vec<Token>;
 
 /// Cuts a block into statements: a line without indentation starts one, indented lines continue it.
 pub(super) fn lex(block: &BlockText, source: &Arc<SourceFile>, findings: &mut Vec<Diagnostic>) -> Vec<StatementTokens> {
-    let mut lexer = Lexer {
-        block,
-        source,
-        text: &block.text,
-        at: 0,
-        tokens: Vec::new(),
-        findings,
-    };
+    let mut lexer = Lexer { block, source, text: &block.text, at: 0, tokens: Vec::new(), findings };
     let mut statements = Vec::new();
     while lexer.at < lexer.text.len() {
         let line_start = lexer.at;
@@ -33,11 +26,9 @@ pub(super) fn lex(block: &BlockText, source: &Arc<SourceFile>, findings: &mut Ve
             lexer.push(TokenKind::LineBreak, place);
         } else if statements.is_empty() {
             let place = lexer.span(line_start, lexer.at);
-            lexer.report(
-                place,
-                "this line is indented, but no statement stands above that it could continue",
-                |d| d.help("start a statement at the left margin of its block"),
-            );
+            lexer.report(place, "this line is indented, but no statement stands above that it could continue", |d| {
+                d.help("start a statement at the left margin of its block")
+            });
         }
         lexer.line();
     }
@@ -105,10 +96,7 @@ impl Lexer<'_> {
 
     fn close_statement(&mut self, statements: &mut Vec<StatementTokens>) {
         let Some(last) = self.tokens.last() else { return };
-        let end = Span {
-            start: last.span.end,
-            end: last.span.end,
-        };
+        let end = Span { start: last.span.end, end: last.span.end };
         self.push(TokenKind::End, end);
         statements.push(std::mem::take(&mut self.tokens));
     }
@@ -197,9 +185,7 @@ impl Lexer<'_> {
             '√' => "write `sqrt(…)`",
             _ => "",
         };
-        self.report(span, format!("`{c}` has no meaning here"), |d| {
-            if advice.is_empty() { d } else { d.help(advice) }
-        });
+        self.report(span, format!("`{c}` has no meaning here"), |d| if advice.is_empty() { d } else { d.help(advice) });
     }
 
     fn path(&mut self) {
@@ -295,7 +281,7 @@ impl Lexer<'_> {
                 next => next.is_empty() || KEYWORDS.contains(&next),
             }
         };
-        if text.is_empty() || (is_word && !is_inch && !(text == "in" && !after_number)) {
+        if text.is_empty() || (is_word && !is_inch && (after_number || text != "in")) {
             self.at = before;
             return;
         }

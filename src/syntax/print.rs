@@ -22,9 +22,7 @@ fn write_expression(out: &mut String, expression: &Expression, least_power: u8) 
             });
         }
         ExpressionKind::Truth(value) => {
-            in_parentheses(out, least_power == u8::MAX, |out| {
-                out.push_str(if *value { "yes" } else { "no" })
-            });
+            in_parentheses(out, least_power == u8::MAX, |out| out.push_str(if *value { "yes" } else { "no" }));
         }
         ExpressionKind::Name(name) => out.push_str(name),
         ExpressionKind::Field(of, field) => {
@@ -163,12 +161,9 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
             out.push_str("cases");
             for branch in branches {
                 let _ = match &branch.condition {
-                    Some(condition) => write!(
-                        rows,
-                        "\n    {} when {}",
-                        print_expression(&branch.value),
-                        print_expression(condition)
-                    ),
+                    Some(condition) => {
+                        write!(rows, "\n    {} when {}", print_expression(&branch.value), print_expression(condition))
+                    }
                     None => write!(rows, "\n    {} otherwise", print_expression(&branch.value)),
                 };
             }
@@ -220,22 +215,13 @@ fn write_suffix(out: &mut String, suffix: &Suffix, described: bool) {
         let _ = write!(out, " \"{}\"", words.node);
     }
     if let Some(applies) = &suffix.applies {
-        let _ = write!(
-            out,
-            " when {} otherwise \"{}\"",
-            print_expression(&applies.condition),
-            applies.reason.node
-        );
+        let _ = write!(out, " when {} otherwise \"{}\"", print_expression(&applies.condition), applies.reason.node);
     }
 }
 
 /// `giving N with f_ck in N/mm², h_ef in mm`.
 pub fn print_giving(giving: &Giving) -> String {
-    let with: Vec<String> = giving
-        .with
-        .iter()
-        .map(|(name, unit)| format!("{} in {}", name.node, unit.node))
-        .collect();
+    let with: Vec<String> = giving.with.iter().map(|(name, unit)| format!("{} in {}", name.node, unit.node)).collect();
     format!("giving {} with {}", giving.unit.node, with.join(", "))
 }
 
@@ -253,9 +239,7 @@ fn print_kind(kind: &KindText) -> String {
 }
 
 fn print_columns(columns: &[(Name, KindText)]) -> String {
-    let columns: Vec<String> = columns
-        .iter()
-        .map(|(name, kind)| format!("{} {}", name.node, print_kind(kind)))
-        .collect();
+    let columns: Vec<String> =
+        columns.iter().map(|(name, kind)| format!("{} {}", name.node, print_kind(kind))).collect();
     columns.join(", ")
 }

@@ -48,9 +48,6 @@ pub fn read_sheet(source: &Arc<SourceFile>) -> (Sheet, Vec<Diagnostic>) {
             }
         });
     }
-    let sheet = Sheet {
-        document: Arc::new(document),
-        parts,
-    };
+    let sheet = Sheet { document: Arc::new(document), parts };
     (sheet, findings)
 }

@@ -29,12 +29,7 @@ pub fn parse_literal(text: &BlockText, source: &Arc<SourceFile>) -> (Option<Expr
     if lines.len() != 1 || !findings.is_empty() {
         if findings.is_empty() {
             let place = text.span(0, text.text.len());
-            findings.push(Diagnostic::error(
-                Code::Syntax,
-                source,
-                place,
-                "one value is expected here",
-            ));
+            findings.push(Diagnostic::error(Code::Syntax, source, place, "one value is expected here"));
         }
         return (None, findings);
     }
@@ -60,15 +55,7 @@ pub(super) struct Parser<'a> {
 
 impl<'a> Parser<'a> {
     fn new(tokens: StatementTokens, source: &'a Arc<SourceFile>) -> Self {
-        Self {
-            tokens,
-            at: 0,
-            source,
-            findings: Vec::new(),
-            failed: false,
-            depth: 0,
-            joins_lines: true,
-        }
+        Self { tokens, at: 0, source, findings: Vec::new(), failed: false, depth: 0, joins_lines: true }
     }
 
     fn index(&self, ahead: usize) -> usize {
@@ -138,13 +125,9 @@ impl<'a> Parser<'a> {
     pub(super) fn expected(&mut self, what: &str) {
         let token = self.peek().clone();
         let found = token.kind.describe();
-        let mut finding = Diagnostic::error(
-            Code::Syntax,
-            self.source,
-            token.span,
-            format!("expected {what}, found {found}"),
-        )
-        .here(format!("expected {what}"));
+        let mut finding =
+            Diagnostic::error(Code::Syntax, self.source, token.span, format!("expected {what}, found {found}"))
+                .here(format!("expected {what}"));
         if let TokenKind::Mark("=") = token.kind {
             finding = finding.help("`=` defines a symbol; to compare, write `is`, `<=` or `>=`");
         }
@@ -215,10 +198,7 @@ impl<'a> Parser<'a> {
                 format!("{} does not belong here", token.kind.describe()),
             )
             .here("the statement could end before this");
-            if matches!(
-                token.kind,
-                TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")
-            ) {
+            if matches!(token.kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")) {
                 finding = finding.help("a product is written with `*`, and each statement starts on a line of its own");
             }
             self.fail(finding);
@@ -253,11 +233,7 @@ impl<'a> Parser<'a> {
         self.suffix(&mut suffix, is_check);
         self.expect_end();
         let end = self.tokens.last().map_or(start, |token| token.span);
-        let statement = Statement {
-            span: start.to(end),
-            kind,
-            suffix,
-        };
+        let statement = Statement { span: start.to(end), kind, suffix };
         self.refuse_misplaced(block, &statement);
         Some(statement)
     }
@@ -394,10 +370,7 @@ impl<'a> Parser<'a> {
     fn table(&mut self, suffix: &mut Suffix) -> Table {
         self.joins_lines = false;
         let mut columns = Vec::new();
-        loop {
-            let Some(name) = self.expect_name("the name of a column") else {
-                break;
-            };
+        while let Some(name) = self.expect_name("the name of a column") {
             let unit = if self.take_word("in") { self.expect_unit() } else { None };
             columns.push((name, unit));
             if !self.take_mark(",") {
@@ -425,12 +398,7 @@ impl<'a> Parser<'a> {
                     Code::Syntax,
                     self.source,
                     label.span,
-                    format!(
-                        "row `{}` has {} values, the table has {} columns",
-                        label.node,
-                        cells.len(),
-                        columns.len()
-                    ),
+                    format!("row `{}` has {} values, the table has {} columns", label.node, cells.len(), columns.len()),
                 )
                 .help("separate the values by commas, one for each column");
                 self.fail(finding);
@@ -523,11 +491,7 @@ impl<'a> Parser<'a> {
         if self.take_word("gives") {
             loop {
                 let name = self.expect_name("the name of a result")?;
-                let alias = if self.take_word("as") {
-                    self.expect_name("the name it has here")?
-                } else {
-                    name.clone()
-                };
+                let alias = if self.take_word("as") { self.expect_name("the name it has here")? } else { name.clone() };
                 gives.push((name, alias));
                 if !self.take_mark(",") {
                     break;
@@ -547,10 +511,7 @@ impl<'a> Parser<'a> {
     fn bindings(&mut self) -> Vec<Binding> {
         let mut with = Vec::new();
         if self.take_word("with") {
-            loop {
-                let Some(name) = self.expect_name("the name of what is taken") else {
-                    break;
-                };
+            while let Some(name) = self.expect_name("the name of what is taken") {
                 self.expect_mark("=");
                 let value = self.expect_expression();
                 with.push(Binding { name, value });
@@ -631,12 +592,8 @@ impl<'a> Parser<'a> {
             };
             any = true;
             if twice {
-                let finding = Diagnostic::error(
-                    Code::Syntax,
-                    self.source,
-                    place,
-                    "this part stands twice on one statement",
-                );
+                let finding =
+                    Diagnostic::error(Code::Syntax, self.source, place, "this part stands twice on one statement");
                 self.fail(finding);
             }
         }
@@ -691,17 +648,11 @@ impl<'a> Parser<'a> {
             let (name, reason) = inside.split_once(':').unwrap_or((inside, ""));
             match MarkKind::ALL.into_iter().find(|kind| kind.words() == name.trim()) {
                 Some(kind) => {
-                    mark = Some(Mark {
-                        kind,
-                        reason: reason.trim().to_owned(),
-                    });
+                    mark = Some(Mark { kind, reason: reason.trim().to_owned() });
                     text = words[..open].trim_end().to_owned();
                 }
                 None => {
-                    let known: Vec<String> = MarkKind::ALL
-                        .iter()
-                        .map(|kind| format!("`[{}]`", kind.words()))
-                        .collect();
+                    let known: Vec<String> = MarkKind::ALL.iter().map(|kind| format!("`[{}]`", kind.words())).collect();
                     let finding = Diagnostic::error(
                         Code::Syntax,
                         self.source,

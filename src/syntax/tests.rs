@@ -13,10 +13,7 @@ fn expression(text: &str) -> String {
     let (statements, findings) = parse(BlockKind::Derive, &format!("x = {text}"));
     assert!(findings.is_empty(), "{text}: {findings:?}");
     match &statements[0].kind {
-        StatementKind::Define {
-            value: Definition::Expression(expression),
-            ..
-        } => outline(expression),
+        StatementKind::Define { value: Definition::Expression(expression), .. } => outline(expression),
         other => panic!("{other:?}"),
     }
 }
@@ -74,11 +71,7 @@ fn in_is_the_inch_unless_a_unit_follows() {
         let statement = &statements[0];
         assert_eq!(statement.suffix.unit.as_ref().map(|u| u.node.as_str()), shown, "{text}");
         let printed = print_statement(statement);
-        assert_eq!(
-            printed.contains("12 in") || printed.contains("3 in"),
-            unit.is_some(),
-            "{text}: {printed}"
-        );
+        assert_eq!(printed.contains("12 in") || printed.contains("3 in"), unit.is_some(), "{text}: {printed}");
     }
 }
 
@@ -95,10 +88,7 @@ fn a_statement_keeps_its_suffixes() {
     let (statements, findings) = parse(BlockKind::Given, text);
     assert!(findings.is_empty(), "{findings:?}");
     let suffix = &statements[0].suffix;
-    assert_eq!(
-        suffix.description.as_ref().map(|d| d.node.as_str()),
-        Some("effective embedment")
-    );
+    assert_eq!(suffix.description.as_ref().map(|d| d.node.as_str()), Some("effective embedment"));
     let reference = suffix.reference.as_ref().expect("there is a reference");
     assert_eq!(reference.text, "drawing 7");
     let mark = reference.mark.as_ref().expect("there is a mark");
@@ -162,15 +152,9 @@ fn any_expression() -> impl Strategy<Value = Expression> {
                 Box::new(a),
                 Box::new(b)
             ))),
-            inner
-                .clone()
-                .prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Minus, Box::new(a)))),
-            inner
-                .clone()
-                .prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Not, Box::new(a)))),
-            inner
-                .clone()
-                .prop_map(move |a| at(ExpressionKind::Field(Box::new(a), name("x")))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Minus, Box::new(a)))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Unary(UnaryOperator::Not, Box::new(a)))),
+            inner.clone().prop_map(move |a| at(ExpressionKind::Field(Box::new(a), name("x")))),
             prop::collection::vec(inner.clone(), 0..3).prop_map(move |items| at(ExpressionKind::List(items))),
             prop::collection::vec(inner, 1..3).prop_map(move |items| at(ExpressionKind::Call(name("min"), items))),
         ]

@@ -20,18 +20,12 @@ impl Span {
     /// A span from byte positions; positions beyond 4 GiB cannot occur, since sheets are limited in size.
     pub fn new(start: usize, end: usize) -> Self {
         let narrow = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        Self {
-            start: narrow(start),
-            end: narrow(end.max(start)),
-        }
+        Self { start: narrow(start), end: narrow(end.max(start)) }
     }
 
     /// The smallest span that holds both.
     pub fn to(self, other: Self) -> Self {
-        Self {
-            start: self.start.min(other.start),
-            end: self.end.max(other.end),
-        }
+        Self { start: self.start.min(other.start), end: self.end.max(other.end) }
     }
 
     /// The span as a range of indices.
@@ -83,11 +77,7 @@ impl SourceFile {
             .chain(text.match_indices('\n').map(|(at, _)| at + 1))
             .map(|at| u32::try_from(at).unwrap_or(u32::MAX))
             .collect();
-        Arc::new(Self {
-            name: name.into(),
-            text,
-            line_starts,
-        })
+        Arc::new(Self { name: name.into(), text, line_starts })
     }
 
     /// The text of a span, empty where the span lies outside the file.
@@ -99,14 +89,8 @@ impl SourceFile {
     pub fn position(&self, byte: u32) -> Position {
         let line = self.line_starts.partition_point(|&start| start <= byte);
         let start = self.line_starts.get(line.saturating_sub(1)).copied().unwrap_or(0) as usize;
-        let column = self
-            .text
-            .get(start..byte as usize)
-            .map_or(1, |before| before.chars().count() + 1);
-        Position {
-            line: line.max(1),
-            column,
-        }
+        let column = self.text.get(start..byte as usize).map_or(1, |before| before.chars().count() + 1);
+        Position { line: line.max(1), column }
     }
 }
 

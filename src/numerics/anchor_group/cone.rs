@@ -29,13 +29,7 @@ use super::{Anchors, Edges, Point, SAME_PLACE, area_or_nan, covered_length, posi
 /// assert!((area.get::<square_millimeter>() - 72_000.0).abs() < 1e-6);
 /// ```
 pub fn projected_area(anchors: Anchors, half_side: Length, edges: Edges) -> Area {
-    let area = || {
-        Some(clipped_union(
-            anchors.points()?,
-            positive(half_side)?,
-            &edges.half_planes()?,
-        ))
-    };
+    let area = || Some(clipped_union(anchors.points()?, positive(half_side)?, &edges.half_planes()?));
     area_or_nan(area())
 }
 
@@ -52,10 +46,7 @@ pub fn projected_area_single(anchors: Anchors, index: usize, half_side: Length, 
         if !*anchors.active.get(index)? {
             return None;
         }
-        let anchor = Point {
-            x: anchors.x.get(index)?.get::<meter>(),
-            y: anchors.y.get(index)?.get::<meter>(),
-        };
+        let anchor = Point { x: anchors.x.get(index)?.get::<meter>(), y: anchors.y.get(index)?.get::<meter>() };
         let mut planes = edges.half_planes()?;
         planes.extend(virtual_edges(anchor, &points));
         Some(clipped_union(vec![anchor], positive(half_side)?, &planes))
@@ -89,10 +80,7 @@ fn clipped_union(mut points: Vec<Point>, half_side: f64, planes: &[HalfPlane]) -
         let (width, middle) = (slab[1] - slab[0], slab[0] + (slab[1] - slab[0]) / 2.0);
         if width > 0.0 {
             let (low, high) = material(middle, planes);
-            let centres = points
-                .iter()
-                .filter(|point| (point.x - middle).abs() <= half_side)
-                .map(|point| point.y);
+            let centres = points.iter().filter(|point| (point.x - middle).abs() <= half_side).map(|point| point.y);
             area += width * covered_length(centres, half_side, low, high);
         }
         if !width.is_finite() {
@@ -104,17 +92,12 @@ fn clipped_union(mut points: Vec<Point>, half_side: f64, planes: &[HalfPlane]) -
 
 /// Every x, ascending, at which the covered height may have a step or a kink.
 fn breakpoints(points: &[Point], half_side: f64, planes: &[HalfPlane]) -> Vec<f64> {
-    let mut breakpoints: Vec<f64> = points
-        .iter()
-        .flat_map(|point| [point.x - half_side, point.x + half_side])
-        .collect();
+    let mut breakpoints: Vec<f64> =
+        points.iter().flat_map(|point| [point.x - half_side, point.x + half_side]).collect();
     let first = breakpoints.iter().copied().fold(f64::INFINITY, f64::min);
     let last = breakpoints.iter().copied().fold(f64::NEG_INFINITY, f64::max);
 
-    let mut levels: Vec<f64> = points
-        .iter()
-        .flat_map(|point| [point.y - half_side, point.y + half_side])
-        .collect();
+    let mut levels: Vec<f64> = points.iter().flat_map(|point| [point.y - half_side, point.y + half_side]).collect();
     levels.sort_by(f64::total_cmp);
     levels.dedup();
 
@@ -122,11 +105,7 @@ fn breakpoints(points: &[Point], half_side: f64, planes: &[HalfPlane]) -> Vec<f6
         if plane.sin == 0.0 {
             breakpoints.push(plane.distance / plane.cos);
         } else if plane.cos != 0.0 {
-            breakpoints.extend(
-                levels
-                    .iter()
-                    .map(|level| (plane.distance - level * plane.sin) / plane.cos),
-            );
+            breakpoints.extend(levels.iter().map(|level| (plane.distance - level * plane.sin) / plane.cos));
         }
         // Parallel edges divide by zero here; the filter below drops what comes out.
         breakpoints.extend(planes[..index].iter().map(|other| {

@@ -34,11 +34,7 @@ pub fn front_row(anchors: Anchors, normal: Angle, distance: Length) -> Vec<bool>
         let limit = nearest + (SAME_ROW * nearest.abs()).max(SAME_PLACE);
         let places = anchors.x.iter().zip(anchors.y).zip(anchors.active);
         let row = places.map(|((x, y), active)| {
-            *active
-                && plane.distance_to(Point {
-                    x: x.get::<meter>(),
-                    y: y.get::<meter>(),
-                }) <= limit
+            *active && plane.distance_to(Point { x: x.get::<meter>(), y: y.get::<meter>() }) <= limit
         });
         limit.is_finite().then(|| row.collect())
     };
@@ -101,9 +97,7 @@ pub fn side_distances(row: Anchors, normal: Angle, edges: Edges, limit: Length) 
         }
         Some(sides)
     };
-    distances()
-        .map_or([None; 2], |sides| sides.map(Some))
-        .map(length_or_nan)
+    distances().map_or([None; 2], |sides| sides.map(Some)).map(length_or_nan)
 }
 
 /// Largest spacing s_2 between neighbours in the row, along the edge (EN 1992-4, 7.2.2.5), m; zero for one anchor.

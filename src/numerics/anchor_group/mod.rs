@@ -68,20 +68,12 @@ impl Anchors<'_> {
         if self.x.len() != self.y.len() || self.x.len() != self.active.len() {
             return None;
         }
-        if self
-            .x
-            .iter()
-            .chain(self.y)
-            .any(|place| !place.get::<meter>().is_finite())
-        {
+        if self.x.iter().chain(self.y).any(|place| !place.get::<meter>().is_finite()) {
             return None;
         }
         let points: Vec<Point> = (self.x.iter().zip(self.y).zip(self.active))
             .filter(|(_, active)| **active)
-            .map(|((x, y), _)| Point {
-                x: x.get::<meter>(),
-                y: y.get::<meter>(),
-            })
+            .map(|((x, y), _)| Point { x: x.get::<meter>(), y: y.get::<meter>() })
             .collect();
         (!points.is_empty()).then_some(points)
     }

@@ -53,10 +53,7 @@ pub fn edge_distances(anchors: Anchors, edges: Edges) -> Vec<Length> {
     let (Some(points), Some(planes)) = (anchors.points(), edges.half_planes()) else {
         return vec![Length::new::<meter>(f64::NAN); edges.normal.len()];
     };
-    planes
-        .iter()
-        .map(|plane| length_or_nan(smallest(points.iter().map(|point| plane.distance_to(*point)))))
-        .collect()
+    planes.iter().map(|plane| length_or_nan(smallest(points.iter().map(|point| plane.distance_to(*point))))).collect()
 }
 
 /// Cosine and sine of a normal, exact for the multiples of 90°; `None` when the angle is not finite.

@@ -23,26 +23,15 @@ pub fn largest_spacing(anchors: Anchors) -> Length {
 /// `none` is returned unchanged when fewer than two anchors are active.
 pub fn smallest_spacing(anchors: Anchors, none: Length) -> Length {
     let Some(points) = anchors.points() else {
-        let is_well_formed = Anchors {
-            active: &vec![true; anchors.active.len()],
-            ..anchors
-        }
-        .points()
-        .is_some();
+        let is_well_formed = Anchors { active: &vec![true; anchors.active.len()], ..anchors }.points().is_some();
         let is_empty = anchors.x.is_empty() && anchors.y.is_empty() && anchors.active.is_empty();
-        return if is_well_formed || is_empty {
-            none
-        } else {
-            length_or_nan(None)
-        };
+        return if is_well_formed || is_empty { none } else { length_or_nan(None) };
     };
     if points.len() < 2 {
         return none;
     }
     let pairs = points.iter().enumerate().flat_map(|(index, one)| {
-        points[..index]
-            .iter()
-            .map(move |other| libm::hypot(one.x - other.x, one.y - other.y))
+        points[..index].iter().map(move |other| libm::hypot(one.x - other.x, one.y - other.y))
     });
     length_or_nan(smallest(pairs))
 }

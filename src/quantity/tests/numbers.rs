@@ -57,12 +57,8 @@ fn typed_numbers_print_as_typed() {
         assert_eq!(print_as_typed(digits).unwrap().to_text(), printed);
     }
     assert_eq!(print_as_typed("four"), None);
-    for (value, printed) in [
-        (70.00000000000001, "70"),
-        (0.25, "0.25"),
-        (810000.0, "810\u{202F}000"),
-        (1e-5, "1×10⁻⁵"),
-    ] {
+    for (value, printed) in [(70.00000000000001, "70"), (0.25, "0.25"), (810000.0, "810\u{202F}000"), (1e-5, "1×10⁻⁵")]
+    {
         assert_eq!(print_shortest(value).to_text(), printed);
     }
 }

@@ -16,11 +16,8 @@ fn any_unit() -> impl Strategy<Value = Unit> {
         (-5..=5_i32, 1..=6_i32).prop_map(|(n, d)| Exponent::new(n, d)),
     ];
     let factor = (0..TABLE.len(), exponent).prop_map(|(row, exponent)| unit(TABLE[row].symbol).power(exponent));
-    prop::collection::vec(factor, 1..=4).prop_map(|factors| {
-        factors
-            .iter()
-            .fold(Unit::one(), |product, factor| product.multiply(factor))
-    })
+    prop::collection::vec(factor, 1..=4)
+        .prop_map(|factors| factors.iter().fold(Unit::one(), |product, factor| product.multiply(factor)))
 }
 
 /// Numbers as calculations have them: either sign, many magnitudes.

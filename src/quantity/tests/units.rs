@@ -85,11 +85,7 @@ fn errors_point_at_the_characters() {
         ("kN·KM/s", 4..6, "there is no unit `KM`; did you mean `km`?"),
         ("(N", 2..2, "expected `)`"),
         ("N mm", 1..2, "expected `·`, `/`, a power or the end of the unit"),
-        (
-            "kN/m·s",
-            4..6,
-            "expected parentheses around the units below the line, as in `kN/(m·s)`",
-        ),
+        ("kN/m·s", 4..6, "expected parentheses around the units below the line, as in `kN/(m·s)`"),
         ("m^0", 1..3, "expected a power other than 0"),
         ("m^101", 1..5, "expected a power between -100 and 100"),
         ("m^(1/0)", 1..6, POWER),

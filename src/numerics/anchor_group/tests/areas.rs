@@ -62,10 +62,7 @@ fn reduced_embedment(plan: &Plan, embedment: f64) -> f64 {
 fn narrow_members_have_a_reduced_embedment() {
     let edges = [(LEFT, 110.0), (RIGHT, 310.0), (BELOW, 120.0), (ABOVE, 80.0)];
     let pair = Plan::of(&[(0.0, 0.0), (210.0, 0.0)], &edges); // P2, C12
-    check_lengths(
-        &edge_distances(pair.anchors(), pair.edges()),
-        &[110.0, 100.0, 120.0, 80.0],
-    );
+    check_lengths(&edge_distances(pair.anchors(), pair.edges()), &[110.0, 100.0, 120.0, 80.0]);
     check_length(mm(reduced_embedment(&pair, 200.0)), 80.0);
     check_area(pair.area(120.0), 84_000.0);
 
@@ -85,10 +82,7 @@ fn narrow_members_have_a_reduced_embedment() {
 fn opposing_shears_leave_one_anchor_its_share() {
     let plan = Plan::four(120.0, 120.0, &[]); // C35
     for index in 0..4 {
-        check_area(
-            projected_area_single(plan.anchors(), index, mm(135.0), plan.edges()),
-            38_025.0,
-        );
+        check_area(projected_area_single(plan.anchors(), index, mm(135.0), plan.edges()), 38_025.0);
     }
 
     // F17: a pair with side edge c_2 = 90 and end edge c_1 = 80; s_cr,N = 270, s_1 = 120.
@@ -102,10 +96,7 @@ fn opposing_shears_leave_one_anchor_its_share() {
 #[test]
 fn an_anchor_that_does_not_count_is_no_neighbour() {
     let plan = Plan::four(120.0, 120.0, &[]).with_active(&[true, false, true, true]);
-    check_area(
-        projected_area_single(plan.anchors(), 0, mm(135.0), plan.edges()),
-        270.0 * 195.0,
-    );
+    check_area(projected_area_single(plan.anchors(), 0, mm(135.0), plan.edges()), 270.0 * 195.0);
     assert!(projected_area_single(plan.anchors(), 1, mm(135.0), plan.edges()).is_nan());
 }
 
@@ -140,10 +131,7 @@ fn areas_agree_with_polygon_operations() {
     let lines = include_str!("../../../../tests/references/projected_areas_shapely.txt");
     let mut cases = 0;
     for line in lines.lines() {
-        let fields: Vec<Vec<&str>> = line
-            .split("; ")
-            .map(|field| field.split_whitespace().collect())
-            .collect();
+        let fields: Vec<Vec<&str>> = line.split("; ").map(|field| field.split_whitespace().collect()).collect();
         let numbers = |index: usize| fields[index].iter().map(|word| word.parse().expect("a number"));
         let lengths = |index| numbers(index).map(Length::new::<meter>).collect();
         let plan = Plan {
@@ -156,10 +144,7 @@ fn areas_agree_with_polygon_operations() {
         let half_side = lengths(1)[0];
         let expected: f64 = fields[7][0].parse().expect("an area");
         let area = projected_area(plan.anchors(), half_side, plan.edges()).get::<square_meter>();
-        assert!(
-            (area - expected).abs() <= 1e-9 * expected,
-            "{area} m2, expected {expected} m2: {line}"
-        );
+        assert!((area - expected).abs() <= 1e-9 * expected, "{area} m2, expected {expected} m2: {line}");
         cases += 1;
     }
     assert!(cases >= 60);

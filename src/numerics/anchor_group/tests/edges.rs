@@ -71,10 +71,7 @@ fn a_skew_neighbour_edge_cuts_the_face_at_the_nearer_end() {
         let plan = Plan::of(&[(100.0, 0.0)], &edges);
         let expected = 150.0 * (150.0 + (cut - 100.0));
         let area = plan.breakout(0, 100.0, 400.0).get::<square_millimeter>();
-        assert!(
-            (area - expected).abs() <= 1e-9 * expected,
-            "{area} mm2, expected {expected} mm2"
-        );
+        assert!((area - expected).abs() <= 1e-9 * expected, "{area} mm2, expected {expected} mm2");
         check_sides(plan.sides(0, 150.0), [100.0 * libm::cos(PI / 6.0), 150.0]);
     }
 }

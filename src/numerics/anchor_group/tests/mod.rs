@@ -61,18 +61,11 @@ impl Plan {
     }
 
     fn anchors(&self) -> Anchors<'_> {
-        Anchors {
-            x: &self.x,
-            y: &self.y,
-            active: &self.active,
-        }
+        Anchors { x: &self.x, y: &self.y, active: &self.active }
     }
 
     fn edges(&self) -> Edges<'_> {
-        Edges {
-            normal: &self.normal,
-            distance: &self.distance,
-        }
+        Edges { normal: &self.normal, distance: &self.distance }
     }
 
     fn area(&self, half_side: f64) -> Area {
@@ -103,10 +96,7 @@ impl Plan {
 #[track_caller]
 fn check_area(area: Area, expected: f64) {
     let area = area.get::<square_millimeter>();
-    assert!(
-        (area - expected).abs() <= 1e-12 * expected,
-        "{area} mm2, expected {expected} mm2"
-    );
+    assert!((area - expected).abs() <= 1e-12 * expected, "{area} mm2, expected {expected} mm2");
 }
 
 #[track_caller]
@@ -118,18 +108,12 @@ fn check_length(length: Length, expected: f64) {
 #[track_caller]
 fn check_lengths(lengths: &[Length], expected: &[f64]) {
     assert_eq!(lengths.len(), expected.len());
-    lengths
-        .iter()
-        .zip(expected)
-        .for_each(|(length, expected)| check_length(*length, *expected));
+    lengths.iter().zip(expected).for_each(|(length, expected)| check_length(*length, *expected));
 }
 
 #[track_caller]
 fn check_sides(sides: [f64; 2], expected: [f64; 2]) {
-    sides
-        .iter()
-        .zip(expected)
-        .for_each(|(side, expected)| check_length(mm(*side), expected));
+    sides.iter().zip(expected).for_each(|(side, expected)| check_length(mm(*side), expected));
 }
 
 #[test]
@@ -160,11 +144,7 @@ fn what_cannot_be_computed_is_not_a_number() {
         assert!(sound.area(size).is_nan());
         assert!(sound.breakout(0, size, size).is_nan());
     }
-    let uneven = Anchors {
-        x: &sound.x,
-        y: &[],
-        active: &sound.active,
-    };
+    let uneven = Anchors { x: &sound.x, y: &[], active: &sound.active };
     assert!(projected_area(uneven, mm(100.0), sound.edges()).is_nan());
     assert!(smallest_spacing(uneven, mm(1.0)).is_nan());
 }

@@ -30,18 +30,11 @@ struct Columns {
 
 impl Columns {
     fn anchors(&self) -> Anchors<'_> {
-        Anchors {
-            x: &self.x,
-            y: &self.y,
-            active: &self.active,
-        }
+        Anchors { x: &self.x, y: &self.y, active: &self.active }
     }
 
     fn edges(&self) -> Edges<'_> {
-        Edges {
-            normal: &self.normal,
-            distance: &self.distance,
-        }
+        Edges { normal: &self.normal, distance: &self.distance }
     }
 }
 
@@ -79,11 +72,7 @@ impl Drawn {
             (x, y, *active)
         });
         let edges = self.edges.iter().map(|(normal, distance)| edge(*normal, *distance));
-        Drawn {
-            half_side: self.half_side,
-            anchors: anchors.collect(),
-            edges: edges.collect(),
-        }
+        Drawn { half_side: self.half_side, anchors: anchors.collect(), edges: edges.collect() }
     }
 }
 
@@ -102,11 +91,7 @@ fn drawn() -> impl Strategy<Value = Drawn> {
     let edges = vec((normal(), -0.1..0.6), 0..6);
     (0.05..0.4, anchors, edges).prop_map(|(half_side, mut anchors, edges)| {
         anchors[0].2 = true;
-        Drawn {
-            half_side,
-            anchors,
-            edges,
-        }
+        Drawn { half_side, anchors, edges }
     })
 }
 
@@ -118,22 +103,13 @@ fn grid() -> impl Strategy<Value = Drawn> {
             let places = (0..columns).flat_map(|column| (0..rows).map(move |row| (column, row)));
             let anchors = places.map(|(column, row)| (f64::from(column) * spacing_x, f64::from(row) * spacing_y, true));
             let half_side = reach * f64::max(spacing_x, spacing_y) / 2.0;
-            Drawn {
-                half_side,
-                anchors: anchors.collect(),
-                edges,
-            }
+            Drawn { half_side, anchors: anchors.collect(), edges }
         },
     )
 }
 
 fn any_bits() -> impl Strategy<Value = f64> {
-    prop_oneof![
-        any::<u64>().prop_map(f64::from_bits),
-        -1.0..1.0,
-        Just(f64::MAX),
-        Just(0.0)
-    ]
+    prop_oneof![any::<u64>().prop_map(f64::from_bits), -1.0..1.0, Just(f64::MAX), Just(0.0)]
 }
 
 proptest! {
