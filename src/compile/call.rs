@@ -1,6 +1,7 @@
 //! Calls of built-in functions, by their signatures.
 
-use super::expression::{Reading, named};
+use super::expression::Reading;
+use super::operator::named;
 use super::{Compiler, Frame, Kind, List, Value};
 use crate::diagnostic::{Code, nearest};
 use crate::function::{self, DimensionRule, Gives, GroupRoutine, Parameter, Signature};

@@ -1,8 +1,8 @@
 //! From a sheet that was read to a program with notes, or to all that is wrong with it at once.
 //!
-//! 1. [`statement`] goes through the statements and defines symbols, one line each;
+//! 1. [`statement`] goes through the statements, one line each; [`definition`] and [`record`] define symbols;
 //! 2. [`expression`] finds kind and dimension of every expression and adds the program's steps;
-//! 3. [`call`] lowers the built-in functions;
+//! 3. [`operator`] and [`call`] lower operators and built-in functions, element by element over lists;
 //! 4. [`clause`] compiles a used clause in place, in a scope of its own;
 //! 5. [`figure`] binds what is drawn.
 //!
@@ -11,9 +11,12 @@
 mod call;
 mod clause;
 mod conform;
+mod definition;
 mod expression;
 mod figure;
 mod notes;
+mod operator;
+mod record;
 mod statement;
 #[cfg(test)]
 mod tests;

@@ -1,6 +1,6 @@
 //! Expressions by binding power (Pratt): one loop, the powers stand on the operators.
 
-use super::statement::Parser;
+use super::cursor::Parser;
 use super::token::{KEYWORDS, TokenKind};
 use super::tree::*;
 use crate::diagnostic::{Code, Diagnostic};

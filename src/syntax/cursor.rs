@@ -1,0 +1,179 @@
+//! A cursor over the tokens of one statement, which stays silent after the first mistake.
+//!
+//! `parse_` may find nothing, `expect_` must find, `take_` takes what is there, `at_` only looks.
+
+use super::lexer::StatementTokens;
+use super::token::{KEYWORDS, Token, TokenKind};
+use super::tree::Name;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::{SourceFile, Span, Spanned};
+use std::sync::Arc;
+
+/// A cursor over the tokens of one statement; after the first mistake it stays silent.
+pub(super) struct Parser<'a> {
+    pub(super) tokens: StatementTokens,
+    at: usize,
+    pub(super) source: &'a Arc<SourceFile>,
+    pub(super) findings: Vec<Diagnostic>,
+    pub(super) failed: bool,
+    pub(super) depth: usize,
+    /// Whether line ends are passed over; not so in tables and cases, where they separate rows.
+    pub(super) joins_lines: bool,
+}
+
+impl<'a> Parser<'a> {
+    pub(super) fn new(tokens: StatementTokens, source: &'a Arc<SourceFile>) -> Self {
+        Self { tokens, at: 0, source, findings: Vec::new(), failed: false, depth: 0, joins_lines: true }
+    }
+
+    pub(super) fn index(&self, ahead: usize) -> usize {
+        let mut at = self.at;
+        let mut left = ahead;
+        loop {
+            while self.joins_lines && self.tokens.get(at).is_some_and(|t| t.kind == TokenKind::LineBreak) {
+                at += 1;
+            }
+            if left == 0 {
+                return at.min(self.tokens.len() - 1);
+            }
+            left -= 1;
+            at += 1;
+        }
+    }
+
+    pub(super) fn peek(&self) -> &Token {
+        &self.tokens[self.index(0)]
+    }
+
+    pub(super) fn next(&mut self) -> Token {
+        let at = self.index(0);
+        self.at = (at + 1).min(self.tokens.len() - 1);
+        self.tokens[at].clone()
+    }
+
+    pub(super) fn at_mark(&self, mark: &str) -> bool {
+        matches!(self.peek().kind, TokenKind::Mark(m) if m == mark)
+    }
+
+    pub(super) fn at_word(&self, word: &str) -> bool {
+        matches!(&self.peek().kind, TokenKind::Name(name) if name == word)
+    }
+
+    pub(super) fn word_after_next(&self, word: &str) -> bool {
+        matches!(&self.tokens[self.index(1)].kind, TokenKind::Name(name) if name == word)
+    }
+
+    pub(super) fn take_mark(&mut self, mark: &str) -> bool {
+        let there = self.at_mark(mark);
+        if there {
+            self.next();
+        }
+        there
+    }
+
+    pub(super) fn take_word(&mut self, word: &str) -> bool {
+        let there = self.at_word(word);
+        if there {
+            self.next();
+        }
+        there
+    }
+
+    pub(super) fn fail(&mut self, finding: Diagnostic) {
+        if !self.failed {
+            self.findings.push(finding);
+        }
+        self.failed = true;
+    }
+
+    pub(super) fn skip_statement(&mut self) {
+        self.at = self.tokens.len() - 1;
+    }
+
+    pub(super) fn expected(&mut self, what: &str) {
+        let token = self.peek().clone();
+        let found = token.kind.describe();
+        let mut finding =
+            Diagnostic::error(Code::Syntax, self.source, token.span, format!("expected {what}, found {found}"))
+                .here(format!("expected {what}"));
+        if let TokenKind::Mark("=") = token.kind {
+            finding = finding.help("`=` defines a symbol; to compare, write `is`, `<=` or `>=`");
+        }
+        self.fail(finding);
+    }
+
+    pub(super) fn expect_mark(&mut self, mark: &'static str) -> Span {
+        if self.at_mark(mark) {
+            return self.next().span;
+        }
+        self.expected(&format!("`{mark}`"));
+        self.peek().span
+    }
+
+    pub(super) fn expect_name(&mut self, what: &str) -> Option<Name> {
+        let token = self.peek().clone();
+        match token.kind {
+            TokenKind::Name(name) if !KEYWORDS.contains(&name.as_str()) => {
+                self.next();
+                Some(Spanned::new(name, token.span))
+            }
+            _ => {
+                self.expected(what);
+                None
+            }
+        }
+    }
+
+    /// A row may be labelled with a number, `1: …`.
+    pub(super) fn expect_label(&mut self) -> Option<Name> {
+        let token = self.peek().clone();
+        if let TokenKind::Number(digits) = token.kind {
+            self.next();
+            return Some(Spanned::new(digits, token.span));
+        }
+        self.expect_name("the row's label")
+    }
+
+    pub(super) fn parse_unit(&mut self) -> Option<Spanned<String>> {
+        let token = self.peek().clone();
+        let TokenKind::Unit(text) = token.kind else { return None };
+        self.next();
+        Some(Spanned::new(text, token.span))
+    }
+
+    pub(super) fn expect_unit(&mut self) -> Option<Spanned<String>> {
+        let unit = self.parse_unit();
+        if unit.is_none() {
+            self.expected("a unit");
+        }
+        unit
+    }
+
+    pub(super) fn parse_text(&mut self) -> Option<Spanned<String>> {
+        let token = self.peek().clone();
+        let TokenKind::Text(text) = token.kind else { return None };
+        self.next();
+        Some(Spanned::new(text, token.span))
+    }
+
+    pub(super) fn expect_end(&mut self) {
+        if !self.failed && self.peek().kind != TokenKind::End {
+            let token = self.peek().clone();
+            let mut finding = Diagnostic::error(
+                Code::Syntax,
+                self.source,
+                token.span,
+                format!("{} does not belong here", token.kind.describe()),
+            )
+            .here("the statement could end before this");
+            if matches!(token.kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")) {
+                finding = finding.help("a product is written with `*`, and each statement starts on a line of its own");
+            }
+            self.fail(finding);
+        }
+    }
+
+    pub(super) fn at_line_break(&self) -> bool {
+        self.peek().kind == TokenKind::LineBreak
+    }
+}
