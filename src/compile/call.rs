@@ -199,7 +199,7 @@ impl Compiler<'_> {
         }
         let wants_truth = matches!(signature, Signature::CountWhere | Signature::Join(_));
         let mut dimension = match list.element {
-            Kind::Number(dimension) => dimension,
+            Kind::Number(dimension) if !wants_truth => dimension,
             _ => Dimension::NONE,
         };
         let mut registers = Vec::with_capacity(list.items.len());

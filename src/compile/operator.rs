@@ -1,7 +1,7 @@
 //! Operators: what they ask of kinds and dimensions, element by element over lists.
 
 use super::expression::Reading;
-use super::{Compiler, Frame, List, Value};
+use super::{Compiler, Frame, Kind, List, Value, Word};
 use crate::diagnostic::Code;
 use crate::program::{Binary, Register, Unary};
 use crate::quantity::{Dimension, Exponent, read_number};
@@ -43,14 +43,25 @@ impl Compiler<'_> {
     pub(super) fn each(&mut self, value: Value, apply: &mut dyn FnMut(&mut Self, Value) -> Value) -> Value {
         match value {
             Value::List(list) => {
-                let empty = list.items.is_empty();
-                let items: Vec<Value> = list.items.into_iter().map(|item| apply(self, item)).collect();
-                if empty {
-                    return Value::List(List { items, element: list.element });
+                if list.items.is_empty() {
+                    let sample = self.sample(&list.element);
+                    let element = apply(self, sample).kind();
+                    return Value::List(List { items: Vec::new(), element });
                 }
-                Value::list(items)
+                Value::list(list.items.into_iter().map(|item| apply(self, item)).collect())
             }
             single => apply(self, single),
+        }
+    }
+
+    /// A value of a kind, for finding what an operation on an empty list makes of it.
+    fn sample(&mut self, kind: &Kind) -> Value {
+        let register = self.builder.constant(0.0);
+        match kind {
+            Kind::Number(dimension) => Value::number(register, *dimension),
+            Kind::Truth => Value::Truth(register),
+            Kind::Word(set) => Value::Word(Word { register, set: set.clone() }),
+            _ => Value::Unknown,
         }
     }
 
@@ -69,12 +80,12 @@ impl Compiler<'_> {
                     let finding = frame.error(Code::KindMismatch, left_span.to(right_span), message);
                     return self.report(finding.help("lists that are computed with one another have equal lengths"));
                 }
-                let element = a.element.clone();
-                let items: Vec<Value> = a.items.into_iter().zip(b.items).map(|(x, y)| apply(self, x, y)).collect();
-                if items.is_empty() {
-                    return Value::List(List { items, element });
+                if a.items.is_empty() {
+                    let (x, y) = (self.sample(&a.element), self.sample(&b.element));
+                    let element = apply(self, x, y).kind();
+                    return Value::List(List { items: Vec::new(), element });
                 }
-                Value::list(items)
+                Value::list(a.items.into_iter().zip(b.items).map(|(x, y)| apply(self, x, y)).collect())
             }
             (Value::List(a), single) => {
                 self.each(Value::List(a), &mut |compiler, item| apply(compiler, item, single.clone()))

@@ -36,9 +36,7 @@ pub fn projected_area(anchors: Anchors, half_side: Length, edges: Edges) -> Area
 /// Projected area A_c,N of one anchor of a group under opposing shears (EN 1992-4, 7.2.2.4(4)), m².
 ///
 /// Half way towards each neighbour stands a virtual edge.
-/// The neighbours are, on each of the four sides, the nearest active anchor in line with this one in x or in y.
-/// Anchors that are in line in neither direction put no virtual edge; a staggered or turned group therefore needs the
-/// caller's judgement.
+/// Every other active anchor counts as a neighbour, so that staggered and turned groups are cut as a grid is.
 /// NaN when `index` names no active anchor.
 pub fn projected_area_single(anchors: Anchors, index: usize, half_side: Length, edges: Edges) -> Area {
     let area = || {
@@ -54,18 +52,19 @@ pub fn projected_area_single(anchors: Anchors, index: usize, half_side: Length, 
     area_or_nan(area())
 }
 
-/// Half-planes that end half way towards the nearest point in line on each of the four sides.
+/// Half-planes that end half way towards every other point, at right angles to the line between the two.
+///
+/// On a rectangular grid only the nearest neighbours in x and y cut anything, which is the rule as written; a staggered
+/// or turned group is cut no less.
 fn virtual_edges(anchor: Point, points: &[Point]) -> impl Iterator<Item = HalfPlane> {
-    let sides = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
-    sides.into_iter().filter_map(move |(cos, sin)| {
-        let spacing = (points.iter())
-            .map(|point| (point.x - anchor.x, point.y - anchor.y))
-            .filter(|(x, y)| (x * sin - y * cos).abs() <= SAME_PLACE)
-            .map(|(x, y)| x * cos + y * sin)
-            .filter(|ahead| *ahead > SAME_PLACE)
-            .reduce(f64::min)?;
-        let distance = anchor.x * cos + anchor.y * sin + spacing / 2.0;
-        Some(HalfPlane { cos, sin, distance })
+    points.iter().filter_map(move |point| {
+        let (x, y) = (point.x - anchor.x, point.y - anchor.y);
+        let spacing = (x * x + y * y).sqrt();
+        if spacing <= SAME_PLACE {
+            return None;
+        }
+        let (cos, sin) = (x / spacing, y / spacing);
+        Some(HalfPlane { cos, sin, distance: anchor.x * cos + anchor.y * sin + spacing / 2.0 })
     })
 }
 

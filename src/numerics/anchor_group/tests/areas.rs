@@ -96,7 +96,11 @@ fn opposing_shears_leave_one_anchor_its_share() {
 #[test]
 fn an_anchor_that_does_not_count_is_no_neighbour() {
     let plan = Plan::four(120.0, 120.0, &[]).with_active(&[true, false, true, true]);
-    check_area(projected_area_single(plan.anchors(), 0, mm(135.0), plan.edges()), 270.0 * 195.0);
+    // Cut half way towards the two that count, at (0, 120) and, along the diagonal, at (120, 120).
+    let whole = projected_area_single(plan.anchors(), 0, mm(135.0), plan.edges());
+    let straight = 270.0 * 195.0;
+    let corner = 0.5 * (135.0 - 60.0) * (135.0 - 60.0);
+    check_area(whole, straight - corner);
     assert!(projected_area_single(plan.anchors(), 1, mm(135.0), plan.edges()).is_nan());
 }
 
@@ -148,4 +152,17 @@ fn areas_agree_with_polygon_operations() {
         cases += 1;
     }
     assert!(cases >= 60);
+}
+
+#[test]
+fn a_turned_grid_is_cut_as_a_straight_one() {
+    // Squares small enough to lie within the cuts' corner circles differ by the turn of the square only; the cuts of a
+    // grid of spacing 120 leave at most 120 x 120 plus what lies outside the group.
+    let (cos, sin) = (0.866_025_403_784_438_6, 0.5);
+    let turned: Vec<(f64, f64)> = [(0.0, 0.0), (120.0, 0.0), (0.0, 120.0), (120.0, 120.0)]
+        .map(|(x, y): (f64, f64)| (x * cos - y * sin, x * sin + y * cos))
+        .to_vec();
+    let plan = Plan::of(&turned, &[]);
+    let area = projected_area_single(plan.anchors(), 0, mm(135.0), plan.edges());
+    assert!(area.get::<square_millimeter>() < 0.6 * 72_900.0);
 }

@@ -1,0 +1,125 @@
+//! What a section cuts through: plate, grout, anchor and member.
+
+use super::{Cut, Section};
+use crate::render::figure::drawing::{Board, Path};
+use crate::render::figure::geometry::{Bounds, Point, at};
+
+/// Draws plate and grout on both sides of the hole, broken off outside.
+pub(super) fn draw_plate(board: &mut Board, section: &Section, cut: &Cut, left: f64, right: f64) {
+    let em = board.em;
+    let hole = section.d_f.unwrap_or(section.d).max(section.d) / 2.0;
+    let overhang = at(0.0, 0.4 * em);
+    for (from, to) in [(left, -hole), (hole, right)] {
+        if to - from < 0.05 * em {
+            continue;
+        }
+        let steel = Bounds { low: at(from, cut.top), high: at(to, -cut.grout) };
+        let outer = if from < 0.0 { from } else { to };
+        board.rectangle("steel", steel);
+        board.hatch_box(steel, 0.55 * em);
+        let mut outline = Path::default();
+        outline.add([
+            at(outer, cut.top),
+            at(from + to - outer, cut.top),
+            at(from + to - outer, -cut.grout),
+            at(outer, -cut.grout),
+        ]);
+        board.path("profile", outline, steel);
+        if cut.grout > 0.0 {
+            let grout = Bounds { low: at(from, -cut.grout), high: at(to, 0.0) };
+            board.rectangle("grout", grout);
+            board.dot(grout);
+        }
+        board.break_line(at(outer, cut.top) - overhang, at(outer, -cut.grout) + overhang * 0.5);
+    }
+    board.taken.push(Bounds { low: at(left, cut.top), high: at(right, 0.0) });
+}
+
+/// Draws anchor, nut, washer and drilled hole.
+pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
+    let (em, d) = (board.em, section.d);
+    let r = d / 2.0;
+    let (washer, nut) = (0.2 * d, 0.85 * d);
+    let nut_top = cut.top - washer - nut;
+    let head = nut_top - 0.55 * d;
+    let end = cut.end.min(cut.depth);
+    let bottom = cut.hole_end(section);
+
+    if bottom > end {
+        let point = (bottom + 0.3 * d).min(cut.depth);
+        board.polygon("void", &[at(-r, end), at(r, end), at(r, bottom), at(0.0, point), at(-r, bottom)]);
+    }
+    // The neck, over which the sleeve slides, widens to the expansion end.
+    let (sleeve, neck) = ((end - 1.75 * d).max(0.25 * end), 0.36 * d);
+    let outline = [
+        at(-r, head + 0.12 * d),
+        at(-r + 0.12 * d, head),
+        at(r - 0.12 * d, head),
+        at(r, head + 0.12 * d),
+        at(r, end - 0.12 * d),
+        at(r - 0.12 * d, end),
+        at(-r + 0.12 * d, end),
+        at(-r, end - 0.12 * d),
+    ];
+    board.polygon("bolt", &outline);
+    let cone_start = sleeve + (end - sleeve) * 0.42;
+    let mut inner = Path::default();
+    inner.add([at(-r, sleeve), at(r, sleeve)]);
+    for sign in [-1.0, 1.0] {
+        inner.add([at(sign * neck, sleeve), at(sign * neck, cone_start), at(sign * r, end - 0.3 * d)]);
+    }
+    inner.add([at(-r, end - 0.3 * d), at(r, end - 0.3 * d)]);
+    // The thread's root: two thin lines from the bolt's end to below the plate.
+    let thread = (0.15 * section.h_ef).min(sleeve);
+    for sign in [-0.82, 0.82] {
+        inner.add([at(sign * r, head + 0.12 * d), at(sign * r, nut_top)]);
+        inner.add([at(sign * r, cut.top), at(sign * r, thread)]);
+    }
+    board.path("thin", inner, Bounds { low: at(-r, head), high: at(r, end) });
+
+    let washer = Bounds { low: at(-1.15 * d, cut.top - washer), high: at(1.15 * d, cut.top) };
+    board.rectangle("nut", washer);
+    let (flat, corner) = (0.46 * d, 0.92 * d);
+    let low = nut_top + nut;
+    board.polygon(
+        "nut",
+        &[
+            at(-corner, nut_top + 0.14 * d),
+            at(-corner + 0.2 * d, nut_top),
+            at(corner - 0.2 * d, nut_top),
+            at(corner, nut_top + 0.14 * d),
+            at(corner, low),
+            at(-corner, low),
+        ],
+    );
+    let mut flats = Path::line(at(-flat, nut_top + 0.07 * d), at(-flat, low));
+    flats.add([at(flat, nut_top + 0.07 * d), at(flat, low)]);
+    board.path("thin", flats, washer);
+    let axis = [at(0.0, head - 0.7 * em), at(0.0, (bottom + 0.3 * d).max(end) + 0.7 * em)];
+    board.polyline("cl", &axis);
+    board.taken.push(Bounds { low: at(-1.1 * d, head), high: at(1.1 * d, cut.top) });
+    board.taken.push(Bounds { low: at(-r, cut.top), high: at(r, axis[1].y) });
+}
+
+/// Draws the member's faces and its free edge; gives the sides on which it goes on.
+pub(super) fn draw_faces(board: &mut Board, cut: &Cut, member: Bounds) -> Vec<(Point, Point)> {
+    let [top_left, top_right, bottom_right, bottom_left] = member.corners();
+    let mut breaks = vec![(bottom_left, top_left)];
+    let mut faces = vec![top_left, top_right];
+    if cut.edge.is_some() {
+        faces.push(bottom_right);
+        board.hatch_edge(top_right, bottom_right, at(1.0, 0.0));
+        board.keep_clear_of_line(top_right, bottom_right);
+    } else {
+        breaks.push((top_right, bottom_right));
+    }
+    if cut.is_deep {
+        breaks.push((bottom_right, bottom_left));
+    } else if cut.edge.is_some() {
+        faces.push(bottom_left);
+    } else {
+        board.polyline("edge", &[bottom_left, bottom_right]);
+    }
+    board.polyline("edge", &faces);
+    breaks
+}
