@@ -52,6 +52,7 @@ codes! {
     UnknownFigure = "unknown-figure", "A figure of this name cannot be drawn.";
     BadExponent = "bad-exponent", "The exponent of a quantity with a unit must be a constant number.";
     OutsidePackage = "outside-package", "A path leads outside the package.";
+    ReservedName = "reserved-name", "A sheet has the name of a page that every package has.";
     Unreadable = "unreadable", "A file could not be read.";
     ShownUnit = "shown-unit", "The unit after `in` has another dimension than the value.";
 }

@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 pub trait Files: Send + Sync {
     /// The bytes of a file.
     fn read(&self, path: &str) -> io::Result<Vec<u8>>;
+    /// How many bytes a file holds, known before they are read.
+    fn size(&self, path: &str) -> io::Result<u64>;
     /// Paths of all files, sorted.
     fn list(&self) -> io::Result<Vec<String>>;
     /// Whether a path, links followed, stays inside the package.
@@ -18,6 +20,8 @@ pub trait Files: Send + Sync {
 #[derive(Clone, Debug)]
 pub struct Disk {
     root: PathBuf,
+    /// The one sheet to list, in a folder that is no package.
+    lone_sheet: Option<String>,
 }
 
 /// Folders nested deeper than this are not searched.
@@ -26,12 +30,19 @@ const DEPTH_LIMIT: usize = 12;
 impl Disk {
     /// The folder at a path.
     pub fn new(root: impl Into<PathBuf>) -> Self {
-        Self { root: root.into() }
+        Self { root: root.into(), lone_sheet: None }
+    }
+
+    /// A folder that is no package, for one sheet in it: nothing else is listed but clauses beside it.
+    pub fn of_sheet(root: impl Into<PathBuf>, sheet: &str) -> Self {
+        Self { root: root.into(), lone_sheet: Some(sheet.to_owned()) }
     }
 
     #[expect(clippy::disallowed_methods, reason = "this is where files are read")]
     fn walk(&self, folder: &Path, depth: usize, found: &mut Vec<String>) -> io::Result<()> {
-        for entry in std::fs::read_dir(folder)? {
+        let entries = std::fs::read_dir(folder)
+            .map_err(|error| io::Error::new(error.kind(), format!("the folder {}: {error}", folder.display())))?;
+        for entry in entries {
             let entry = entry?;
             let name = entry.file_name();
             let Some(name) = name.to_str() else { continue };
@@ -46,6 +57,9 @@ impl Disk {
                 if depth < DEPTH_LIMIT && !is_package_of_its_own {
                     self.walk(&path, depth + 1, found)?;
                 }
+            } else if !kind.is_file() && !kind.is_symlink() {
+                // A pipe or a device has no end to read to.
+                continue;
             } else if let Ok(relative) = path.strip_prefix(&self.root) {
                 found.push(relative.to_string_lossy().replace('\\', "/"));
             }
@@ -60,9 +74,26 @@ impl Files for Disk {
         std::fs::read(self.root.join(path))
     }
 
+    fn size(&self, path: &str) -> io::Result<u64> {
+        let metadata = std::fs::metadata(self.root.join(path))?;
+        // A pipe or a device would be read without end.
+        if !metadata.is_file() {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a plain file"));
+        }
+        Ok(metadata.len())
+    }
+
     fn list(&self) -> io::Result<Vec<String>> {
         let mut found = Vec::new();
-        self.walk(&self.root, 0, &mut found)?;
+        if let Some(sheet) = &self.lone_sheet {
+            found.push(sheet.clone());
+            let clauses = self.root.join("clauses");
+            if clauses.is_dir() {
+                self.walk(&clauses, 1, &mut found)?;
+            }
+        } else {
+            self.walk(&self.root, 0, &mut found)?;
+        }
         found.sort();
         Ok(found)
     }
@@ -98,6 +129,10 @@ impl Memory {
 impl Files for Memory {
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
         self.files.get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+    }
+
+    fn size(&self, path: &str) -> io::Result<u64> {
+        self.read(path).map(|bytes| bytes.len() as u64)
     }
 
     fn list(&self) -> io::Result<Vec<String>> {

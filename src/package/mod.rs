@@ -3,13 +3,18 @@
 //! 1. [`Package::open`] reads `soleplate.toml` and the clauses under `clauses/`;
 //! 2. [`Package::build`] reads, compiles and evaluates one sheet.
 //!
-//! [`Files`] is the only door to the disk, with a twin in memory.
+//! [`Files`] is the only door to the disk, with a twin in memory. [`locate`] finds the package of a path that was typed,
+//! and [`Built::rests_on`] the files that decide a page.
 
 mod files;
+mod locate;
+mod reach;
 #[cfg(test)]
 mod tests;
 
 pub use files::{Disk, Files, Memory};
+pub use locate::{Nowhere, Place, Wanted, locate};
+pub use reach::RestsOn;
 
 use crate::compile::{DataProblem, Settings, Sources, compile};
 use crate::diagnostic::{Code, Diagnostic, any_error};
@@ -83,7 +88,11 @@ impl Package {
         let paths = files.list()?;
         let mut findings = Vec::new();
         let mut manifest = Manifest::default();
-        if paths.iter().any(|path| path == MANIFEST) {
+        if paths.iter().any(|path| path == MANIFEST) && !files.is_inside(MANIFEST) {
+            let message = "the manifest is a link that leads outside the package";
+            let source = SourceFile::new(MANIFEST, "");
+            findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+        } else if paths.iter().any(|path| path == MANIFEST) {
             let (source, problem) = read_text(files.as_ref(), MANIFEST)?;
             findings.extend(problem);
             match toml::from_str(&source.text) {
@@ -115,7 +124,15 @@ impl Package {
         let mut library = Library::shipped();
         for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".md")) {
+                if !files.is_inside(path) {
+                    let message = "this clause is a link that leads outside the package";
+                    let source = SourceFile::new(path.as_str(), "");
+                    findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+                    continue;
+                }
                 let (source, problem) = read_text(files.as_ref(), path)?;
+                // The readable beginning of a broken file could pass for a whole clause.
+                let source = if problem.is_some() { SourceFile::new(path.as_str(), "") } else { source };
                 findings.extend(problem);
                 library.add(slug, source);
             }
@@ -130,11 +147,10 @@ impl Package {
     ///
     /// Names that start with a capital or an underscore are notes for people, not sheets.
     pub fn sheets(&self) -> impl Iterator<Item = &str> {
-        self.paths.iter().map(String::as_str).filter(|path| {
-            let name = path.rsplit('/').next().unwrap_or(path);
-            let is_note = name.starts_with(|c: char| c.is_uppercase() || c == '_');
-            path.ends_with(".md") && !path.starts_with(CLAUSES) && !is_note
-        })
+        self.paths
+            .iter()
+            .map(String::as_str)
+            .filter(|path| path.ends_with(".md") && !path.starts_with(CLAUSES) && !is_note(path))
     }
 
     /// Reads, compiles and evaluates a sheet.
@@ -163,6 +179,13 @@ impl Package {
         };
         let (sheet, findings) = read_sheet(&source);
         built.findings = findings;
+        if path == "index.md" {
+            let message = "the page of this sheet would stand in the place of the package's index";
+            built.findings.push(
+                Diagnostic::error(Code::ReservedName, &source, Span::default(), message)
+                    .help("give the sheet another name than `index.md`"),
+            );
+        }
         let is_clause = sheet.document.front.kind == SheetKind::Clause;
         if !is_clause {
             // Mistakes of the text and of what it means are told together.
@@ -185,17 +208,23 @@ impl Package {
     }
 }
 
+/// Whether a file's name makes it a note for people.
+fn is_note(path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    name.starts_with(|c: char| c.is_uppercase() || c == '_')
+}
+
 /// A file's text under its path; what is not UTF-8 or too large gives an empty text and a finding.
 fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Option<Diagnostic>)> {
-    let bytes = files.read(path)?;
-    if bytes.len() > SIZE_LIMIT {
+    let size = files.size(path)?;
+    if size > SIZE_LIMIT as u64 {
         let source = SourceFile::new(path, "");
-        let message = format!("this file is {} MB long", bytes.len() / 1_000_000);
+        let message = format!("this file is {} MB long", size / 1_000_000);
         let finding = Diagnostic::error(Code::TooLarge, &source, Span::default(), message)
             .help(format!("files are at most {} MB: split it, or move data to a data file", SIZE_LIMIT >> 20));
         return Ok((source, Some(finding)));
     }
-    match String::from_utf8(bytes) {
+    match String::from_utf8(files.read(path)?) {
         Ok(text) => Ok((SourceFile::new(path, text.trim_start_matches('\u{feff}')), None)),
         Err(error) => {
             let at = error.utf8_error().valid_up_to();

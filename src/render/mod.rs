@@ -1,5 +1,12 @@
 //! Pages, formulas, figures and data files from a trace; nothing is computed here, only formatted.
 
 pub mod address;
+pub mod figure;
+pub mod json;
 pub mod markup;
+pub mod math;
+pub mod page;
+pub mod present;
+pub mod prose;
+pub mod provenance;
 pub mod view;

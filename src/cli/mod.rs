@@ -1,0 +1,102 @@
+//! The command line: one file a verb, no engineering.
+//!
+//! 1. [`Arguments`] says what can be typed; the comments on it are the help;
+//! 2. [`run`] hands over to the verb and words what stopped it;
+//! 3. [`Terminal`] writes, [`Outcome`] becomes the exit code.
+//!
+//! [`render`] is the place to start reading: `verify` and `watch` build sheets by the same functions.
+
+mod clauses;
+mod drawing;
+mod exit;
+mod new;
+mod output;
+mod render;
+mod row;
+mod task;
+mod terminal;
+mod verify;
+mod watch;
+
+pub use exit::{Failure, Outcome};
+pub use output::Output;
+pub use terminal::Terminal;
+
+use clap::{Parser, Subcommand};
+
+const EXAMPLES: &str = "\
+Examples:
+  soleplate new depot                  lay out a package with a first calculation
+  soleplate render depot               write out/index.html and a page for each sheet
+  soleplate render depot/bracket.md    write the page of one sheet
+  soleplate verify depot               say how every sheet came out, write nothing
+  soleplate watch depot                write pages anew whenever a sheet is saved
+  soleplate clauses concrete-cone      show what a clause takes, gives and computes
+
+Exit codes:
+  0  every check is satisfied          3  a sheet is not valid
+  1  a check is not satisfied          4  a sheet has errors
+  2  wrong usage                       5  something could not be read or written";
+
+/// Auditable calculations for steel base plates fixed to concrete, from Markdown sheets.
+#[derive(Debug, Parser)]
+#[command(name = "soleplate", version, after_help = EXAMPLES, arg_required_else_help = true)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Lay out a package with a first calculation
+    New(new::Arguments),
+    /// Write the pages of a package or of single sheets
+    Render(render::Arguments),
+    /// Write pages anew whenever something is saved
+    Watch(watch::Arguments),
+    /// Say how every sheet came out, and write nothing
+    Verify(verify::Arguments),
+    /// List the clauses of the library, or show one
+    Clauses(clauses::Arguments),
+}
+
+/// Runs a verb and tells on the terminal what stopped it.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
+    let result = match &arguments.verb {
+        Verb::New(arguments) => new::run(arguments, terminal),
+        Verb::Render(arguments) => render::run(arguments, terminal),
+        Verb::Watch(arguments) => watch::run(arguments, terminal),
+        Verb::Verify(arguments) => verify::run(arguments, terminal),
+        Verb::Clauses(arguments) => clauses::run(arguments, terminal),
+    };
+    let mut outcome = result.unwrap_or_else(|error| {
+        terminal.tell_error(&format!("{error:#}"));
+        match error.downcast_ref::<Failure>() {
+            Some(failure) => {
+                for help in &failure.help {
+                    terminal.tell_help(help);
+                }
+                failure.outcome
+            }
+            None => Outcome::Unreadable,
+        }
+    });
+    if let Err(error) = terminal.finish() {
+        terminal.tell_error(&format!("the output cannot be written: {error}"));
+        outcome = outcome.max(Outcome::Unreadable);
+    }
+    outcome
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn what_can_be_typed_is_free_of_contradictions() {
+        Arguments::command().debug_assert();
+    }
+}

@@ -1,0 +1,249 @@
+//! `soleplate render`: builds sheets and writes their pages.
+//!
+//! 1. [`tasks`](super::task::tasks) opens the packages;
+//! 2. [`build`] builds sheets on all cores, writes the pages of each and keeps a [`Row`] of it, so that memory stays flat;
+//! 3. [`Report`] tells how they came out.
+
+use super::drawing::Drawing;
+use super::exit::{Failure, Outcome};
+use super::output::Output;
+use super::row::{Row, ratio_text};
+use super::task::{Task, places, tasks, tell_findings};
+use super::terminal::{Progress, Terminal};
+use crate::package::{Built, Package, RestsOn};
+use anyhow::Context;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// What can be typed behind `render`.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// A package's folder, or sheets inside one; the current folder where nothing is named
+    pub paths: Vec<PathBuf>,
+    /// Folder that the pages are written to
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+}
+
+/// Writes pages.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
+    let tasks = tasks(places(&arguments.paths)?)?;
+    let outputs = outputs(&tasks, &arguments.out)?;
+    let mut outcome = Outcome::Satisfied;
+    for (task, output) in tasks.iter().zip(&outputs) {
+        tell_findings(task, terminal);
+        let kept = task.is_sound().then_some(output);
+        let progress = terminal.progress(task.sheets.len());
+        let built = build(&task.package, &task.drawing(terminal.colour), &task.sheets, kept, &progress);
+        drop(progress);
+        let rows: Vec<Row> = built.into_iter().map(|(row, _)| row).collect();
+        if let (Some(output), true) = (kept, task.is_whole) {
+            write_index(output, &task.package, &rows)?;
+        }
+        let mut report = Report::new(task);
+        for row in &rows {
+            if row.outcome != Outcome::Satisfied {
+                report.tell_line(row, terminal);
+            }
+            report.tell(row, terminal);
+        }
+        let written = match kept {
+            Some(output) => format!("pages in {}", output.folder().display()),
+            None => "no page was written, since the package itself has errors".to_owned(),
+        };
+        outcome = outcome.max(report.close(Some(&written), terminal));
+    }
+    Ok(outcome)
+}
+
+/// The folder of each package's pages: below the one that was named, if there are several.
+fn outputs(tasks: &[Task], out: &Path) -> Result<Vec<Output>, Failure> {
+    if tasks.len() < 2 {
+        return Ok(vec![Output::new(out); tasks.len()]);
+    }
+    let mut taken = BTreeSet::new();
+    let mut outputs = Vec::with_capacity(tasks.len());
+    for task in tasks {
+        let name = task.folder.file_name().unwrap_or_default();
+        if !taken.insert(name.to_owned()) {
+            let message = format!("two packages would be written to `{}`", out.join(name).display());
+            return Err(Failure::usage(message).help("render them one by one, each with its own --out"));
+        }
+        outputs.push(Output::new(out.join(name)));
+    }
+    Ok(outputs)
+}
+
+/// Builds sheets, writes the pages of those without errors, and keeps a row of each in the order of their paths.
+///
+/// The old pages of a sheet with errors stay as they are.
+pub(super) fn build(
+    package: &Package,
+    drawing: &Drawing<'_>,
+    sheets: &[String],
+    output: Option<&Output>,
+    progress: &Progress,
+) -> Vec<(Row, RestsOn)> {
+    sheets
+        .par_iter()
+        .map(|path| {
+            let built = package.build(path);
+            let mut row = Row::new(&built, drawing);
+            if let Some(output) = output
+                && let Err(error) = write_pages(output, package, &built)
+            {
+                row.outcome = Outcome::Unreadable;
+                row.not_written = Some(format!("{error:#}"));
+            }
+            progress.step();
+            (row, built.rests_on())
+        })
+        .collect()
+}
+
+fn write_pages(output: &Output, package: &Package, built: &Built) -> anyhow::Result<()> {
+    if built.trace.is_none() {
+        return Ok(());
+    }
+    write(output, &pages_of(package, built))
+}
+
+/// Writes the page of the package: one row a sheet.
+pub(super) fn write_index<'a>(
+    output: &Output,
+    package: &Package,
+    rows: impl IntoIterator<Item = &'a Row>,
+) -> anyhow::Result<()> {
+    write(output, &index_of(package, &rows.into_iter().collect::<Vec<_>>()))
+}
+
+fn write(output: &Output, files: &[(String, Vec<u8>)]) -> anyhow::Result<()> {
+    for (path, bytes) in files {
+        output
+            .write_atomically(path, bytes)
+            .with_context(|| format!("{} cannot be written", output.folder().join(path).display()))?;
+    }
+    Ok(())
+}
+
+/// Where a sheet's page stands: `a/b.md` gives `a/b.html`.
+pub(super) fn page_path(sheet: &str, ending: &str) -> String {
+    format!("{}.{ending}", sheet.strip_suffix(".md").unwrap_or(sheet))
+}
+
+/// The files made of one sheet that was built without errors.
+fn pages_of(_package: &Package, built: &Built) -> Vec<(String, Vec<u8>)> {
+    let mut text = String::new();
+    if let Some(trace) = &built.trace {
+        let notes = &trace.compiled.notes;
+        for id in &trace.order {
+            let line = notes.line(*id);
+            let numbers = trace.numbers_of(&line.value);
+            text += &format!("{} {:?} {numbers:?}\n", trace.number(*id), line.symbol.as_deref().unwrap_or(""));
+        }
+        text += trace.verdict_of_sheet().words();
+        text += "\n";
+    }
+    vec![
+        (page_path(&built.path, "html"), text.clone().into_bytes()),
+        (page_path(&built.path, "json"), format!("{text:?}\n").into_bytes()),
+    ]
+}
+
+/// The files made of a package as a whole.
+fn index_of(package: &Package, rows: &[&Row]) -> Vec<(String, Vec<u8>)> {
+    let mut text = format!("{}\n", package.manifest.title);
+    for row in rows {
+        let (governing, ratio) = match &row.governing {
+            Some(governing) => (governing.description.as_str(), ratio_text(governing.ratio)),
+            None => ("", String::new()),
+        };
+        let fields = [&row.path, &row.number, &row.title, &row.revision, &row.status].map(String::as_str);
+        text += &format!("{}: {} {governing} {ratio}\n", fields.join(" "), row.words());
+    }
+    vec![("index.html".to_owned(), text.into_bytes())]
+}
+
+/// Tells how sheets came out, every finding once, and counts.
+pub(super) struct Report<'a> {
+    prefix: &'a str,
+    outcome: Outcome,
+    sheets: usize,
+    /// How many sheets came out in which way; the order of outcomes is that of the closing line.
+    tally: BTreeMap<(Outcome, &'static str), usize>,
+    told: BTreeSet<String>,
+    errors: usize,
+    warnings: usize,
+}
+
+impl<'a> Report<'a> {
+    /// A report in which nothing was told but what concerns the package itself.
+    pub fn new(task: &'a Task) -> Self {
+        Self::of_package(&task.prefix, &task.findings)
+    }
+
+    /// A report on the package behind a prefix.
+    pub fn of_package(prefix: &'a str, findings: &[crate::diagnostic::Diagnostic]) -> Self {
+        let errors = findings.iter().filter(|finding| finding.is_error()).count();
+        Self {
+            prefix,
+            outcome: if errors > 0 { Outcome::Errors } else { Outcome::Satisfied },
+            sheets: 0,
+            tally: BTreeMap::new(),
+            told: BTreeSet::new(),
+            errors,
+            warnings: findings.len() - errors,
+        }
+    }
+
+    /// One line of results.
+    pub fn tell_line(&mut self, row: &Row, terminal: &mut Terminal) {
+        terminal.say(&row.line(self.prefix));
+    }
+
+    /// What is wrong with a sheet.
+    pub fn tell(&mut self, row: &Row, terminal: &mut Terminal) {
+        self.sheets += 1;
+        self.outcome = self.outcome.max(row.outcome);
+        *self.tally.entry((row.outcome, row.words())).or_default() += 1;
+        for remark in &row.remarks {
+            terminal.say(&format!("    {remark}"));
+        }
+        for (is_error, text) in &row.findings {
+            // A mistake in a clause or a data file concerns every sheet that uses it.
+            if self.told.insert(text.clone()) {
+                *(if *is_error { &mut self.errors } else { &mut self.warnings }) += 1;
+                terminal.tell_drawn(text);
+            }
+        }
+        if let Some(problem) = &row.not_written {
+            terminal.tell_error(problem);
+        }
+    }
+
+    /// The closing line with the counts.
+    pub fn close(self, remark: Option<&str>, terminal: &mut Terminal) -> Outcome {
+        let mut line = match self.sheets {
+            0 => "no sheet".to_owned(),
+            1 => "1 sheet".to_owned(),
+            many => format!("{many} sheets"),
+        };
+        let kinds: Vec<String> = self.tally.iter().map(|((_, words), count)| format!("{count} {words}")).collect();
+        if !kinds.is_empty() {
+            line += &format!(": {}", kinds.join(", "));
+        }
+        for (count, word) in [(self.errors, "error"), (self.warnings, "warning")] {
+            match count {
+                0 => {}
+                1 => line += &format!("; 1 {word}"),
+                many => line += &format!("; {many} {word}s"),
+            }
+        }
+        if let Some(remark) = remark {
+            line += &format!("; {remark}");
+        }
+        terminal.tell(&line);
+        self.outcome
+    }
+}

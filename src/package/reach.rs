@@ -1,0 +1,69 @@
+//! Which files a built sheet rests on, so that a watcher rebuilds what a change concerns and nothing else.
+
+use super::{Built, CLAUSES};
+use crate::document::{Document, Part};
+use pulldown_cmark::{Event, Tag};
+use std::collections::BTreeSet;
+
+/// The files that decide a sheet's page; paths are relative to the package's folder.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub enum RestsOn {
+    /// These files, the sheet itself among them; some may not exist.
+    Files(BTreeSet<String>),
+    /// It could not be built, so that a change to any file may mend it.
+    AnyFile,
+}
+
+impl Built {
+    /// The files that decide its page.
+    ///
+    /// A clause counts under the path where the package would put one of its own, also while the shipped one is used:
+    /// a new file there goes before it.
+    pub fn rests_on(&self) -> RestsOn {
+        let Some(sheet) = self.sheet.as_ref().filter(|_| self.trace.is_some() || self.is_clause()) else {
+            return RestsOn::AnyFile;
+        };
+        let mut files = BTreeSet::from([self.path.clone()]);
+        let mut add_images = |document: &Document| {
+            let folder = document.source.name.rsplit_once('/').map_or("", |(folder, _)| folder);
+            for address in images(document) {
+                files.insert(format!("{folder}/{address}").trim_start_matches('/').to_owned());
+                files.insert(address);
+            }
+        };
+        add_images(&sheet.document);
+        if let Some(trace) = &self.trace {
+            for scope in &trace.compiled.notes.scopes {
+                add_images(&scope.document);
+            }
+            for key in trace.compiled.rests_on.keys() {
+                match key.split_once(' ') {
+                    Some(("clause", path)) => files.insert(format!("{CLAUSES}{path}.md")),
+                    Some((_, path)) => files.insert(tidy(path)),
+                    None => continue,
+                };
+            }
+        }
+        RestsOn::Files(files)
+    }
+}
+
+/// The addresses of a document's images, as paths.
+fn images(document: &Document) -> Vec<String> {
+    let events = document.parts.iter().flat_map(|part| match part {
+        Part::Prose(events) => events.as_slice(),
+        Part::Block(_) => &[],
+    });
+    events
+        .filter_map(|event| match event {
+            Event::Start(Tag::Image { dest_url, .. }) => Some(tidy(dest_url)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// `./data//x.toml` is `data/x.toml`.
+fn tidy(path: &str) -> String {
+    let steps: Vec<&str> = path.split('/').filter(|step| !step.is_empty() && *step != ".").collect();
+    steps.join("/")
+}

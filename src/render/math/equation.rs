@@ -1,0 +1,346 @@
+//! The equation of a line: symbol, formula, substitution and result.
+//!
+//! An equation is a flow of parts, each beginning with its sign; a line breaks between parts first,
+//! then between the pieces of a part.
+
+use super::chunk::{Flow, SMALL, joins_next};
+use super::formula::{Formula, is_lone_symbol, relation};
+use super::node::{Kind, Node, Sign};
+use super::quantity::{quantity_html, quantity_text};
+use super::symbol::Symbol;
+use super::table::write_table;
+use super::write::{math, push_text, text};
+use crate::compile::{Check, Line, LineId, Value, Work};
+use crate::evaluate::Trace;
+use crate::program::Register;
+use crate::quantity::Unit;
+use crate::render::address::Addresses;
+use crate::render::markup::Markup;
+use crate::syntax::{Branch, Definition, Expression, ExpressionKind, StatementKind};
+use std::fmt::Write;
+
+/// Values of branches up to this width leave their conditions aligned, in thousandths of an em.
+const ALIGNED: u32 = 9_000;
+/// A side of a check up to this width stands in front like a symbol.
+const NARROW: u32 = 6_000;
+
+/// The brace before the values of cases, stretched to their height.
+const BRACE: &str = "<svg class=\"brace\" viewBox=\"0 0 10 100\" preserveAspectRatio=\"none\" aria-hidden=\"true\">\
+    <path d=\"M9 1C4 1 5.5 8 5.5 20V36C5.5 45 5 49 1 50C5 51 5.5 55 5.5 64V80C5.5 92 4 99 9 99\"/></svg>";
+
+/// The equation of a line; nothing for the use of a clause and for a figure.
+pub fn equation(trace: &Trace, line: LineId, addresses: &Addresses) -> Markup {
+    let mut writer = Writer {
+        trace,
+        line: trace.compiled.notes.line(line),
+        formula: Formula::new(trace, line, addresses),
+        out: String::with_capacity(2048),
+        words: String::with_capacity(128),
+    };
+    writer.line()
+}
+
+struct Writer<'a> {
+    trace: &'a Trace,
+    line: &'a Line,
+    formula: Formula<'a>,
+    /// What is set.
+    out: String,
+    /// The same as plain text.
+    words: String,
+}
+
+impl<'a> Writer<'a> {
+    fn line(&mut self) -> Markup {
+        let line = self.line;
+        match (&line.work, &line.statement.kind) {
+            (Work::Use(_) | Work::Figure, _) => return Markup::new(),
+            (Work::Given, _) => match &line.value {
+                Value::Table(table) => {
+                    self.left(None);
+                    self.out.push_str("<div class=\"rhs\">");
+                    write_table(&mut self.out, self.trace, table);
+                    self.out.push_str("</div>");
+                    return Markup::trusted(format!("<div class=\"eq\">{}</div>", self.out));
+                }
+                value => {
+                    self.left(None);
+                    self.right(|writer| writer.result(value));
+                }
+            },
+            (Work::FromData(_), _) => {
+                self.left(None);
+                self.right(|writer| writer.result(&line.value));
+            }
+            (Work::Takes(binding), _) => self.taken(binding),
+            (Work::Cases(taken), StatementKind::Define { value: Definition::Cases(branches), .. }) => {
+                return self.cases(branches, taken);
+            }
+            (_, StatementKind::Define { value: Definition::Expression(formula), .. }) => {
+                self.left(None);
+                self.right(|writer| writer.derived(formula));
+            }
+            (Work::Check(check), StatementKind::Verify(expression)) => self.check(check, expression),
+            (_, StatementKind::Require(condition)) => self.requirement(condition),
+            _ => {
+                self.left(None);
+                self.right(|writer| writer.result(&line.value));
+            }
+        }
+        self.finish("eq")
+    }
+
+    fn finish(&self, class: &str) -> Markup {
+        let mut out = String::with_capacity(self.out.len() + self.words.len() + 60);
+        let _ = write!(out, "<div class=\"{class}\" role=\"math\" aria-label=\"");
+        push_text(&mut out, self.words.trim());
+        out.push_str("\">");
+        out.push_str(&self.out);
+        out.push_str("</div>");
+        Markup::trusted(out)
+    }
+
+    /// The symbol that the line defines.
+    fn left(&mut self, address: Option<&'a str>) {
+        if let Some(name) = &self.line.symbol {
+            self.left_node(&Node::symbol(Symbol::new(name), address));
+        }
+    }
+
+    fn left_node(&mut self, node: &Node<'_>) {
+        text(&mut self.words, node);
+        self.out.push_str("<span class=\"lhs\">");
+        math(&mut self.out, node);
+        self.out.push_str("</span> ");
+    }
+
+    fn right(&mut self, write: impl FnOnce(&mut Self)) {
+        self.out.push_str("<span class=\"rhs\">");
+        write(self);
+        self.out.push_str("</span>");
+    }
+
+    /// A part that begins with a sign.
+    fn part(&mut self, sign: Option<Sign>, node: Node<'_>) {
+        self.out.push_str("<span class=\"part\">");
+        self.pieces(sign, node);
+        self.out.push_str("</span> ");
+    }
+
+    /// The pieces of a part, with spaces at which a line may break.
+    fn pieces(&mut self, sign: Option<Sign>, node: Node<'_>) {
+        let mut flow = Flow::default();
+        if let Some(sign) = sign {
+            self.words.push_str(sign.text());
+            flow.push(Node::sign(sign));
+        }
+        text(&mut self.words, &node);
+        flow.set(node, SMALL);
+        let mut is_joined = true;
+        for piece in &flow.finish() {
+            if !is_joined {
+                self.out.push(' ');
+            }
+            is_joined = joins_next(piece);
+            math(&mut self.out, piece);
+        }
+    }
+
+    /// What the line comes to; as text, which copies and prints better than MathML.
+    fn result(&mut self, value: &Value) {
+        let words = quantity_text(self.trace, value);
+        if words.is_empty() {
+            return;
+        }
+        self.words.push_str(" = ");
+        self.words.push_str(&words);
+        self.out.push_str("<span class=\"part\">=\u{a0}<span class=\"r\">");
+        self.out.push_str(quantity_html(self.trace, value).as_str());
+        self.out.push_str("</span></span>");
+    }
+
+    /// Formula, substitution and result, without what would only repeat another.
+    fn derived(&mut self, formula: &'a Expression) {
+        self.side(Some(Sign::Infix("=")), formula, &self.line.value);
+    }
+
+    /// A formula behind a sign, its substitution and its value.
+    fn side(&mut self, sign: Option<Sign>, formula: &'a Expression, value: &Value) {
+        let symbols = self.formula.symbols(formula);
+        let (result, written) = (quantity_text(self.trace, value), words_of(&symbols));
+        // A number in the unit of the result is the result, which may have other figures.
+        if result == written || sign == Some(Sign::Infix("=")) && is_in_unit_of(&symbols, value) {
+            match sign {
+                // A value alone is the result.
+                Some(Sign::Infix("=")) => self.result(value),
+                _ => self.part(sign, symbols),
+            }
+            return;
+        }
+        let is_lone = is_lone_symbol(&symbols);
+        self.part(sign, symbols);
+        if !is_lone {
+            self.substitution(formula, &written, &result);
+        }
+        self.result(value);
+    }
+
+    fn substitution(&mut self, formula: &'a Expression, written: &str, result: &str) {
+        let values = self.formula.values(formula);
+        let substituted = words_of(&values);
+        if substituted != written && substituted != result {
+            self.part(Some(Sign::Infix("=")), values);
+        }
+    }
+
+    /// A value that a clause takes: what it is bound to, unless that has the same name.
+    fn taken(&mut self, binding: &'a Expression) {
+        let line = self.line;
+        if binding.as_name() == line.symbol.as_deref() && binding.as_name().is_some() {
+            self.left(self.formula.address(binding));
+            self.right(|writer| writer.result(&line.value));
+        } else {
+            self.left(None);
+            self.right(|writer| writer.derived(binding));
+        }
+    }
+
+    fn check(&mut self, check: &Check, expression: &'a Expression) {
+        let ExpressionKind::Binary(operator, left, right) = &expression.kind else {
+            return;
+        };
+        let (left_value, right_value) = if check.demand_first {
+            (&check.demand, &check.resistance)
+        } else {
+            (&check.resistance, &check.demand)
+        };
+        let symbols = self.formula.symbols(left);
+        let (written, result) = (words_of(&symbols), quantity_text(self.trace, left_value));
+        let is_lone = is_lone_symbol(&symbols);
+        let is_narrow = symbols.width <= NARROW;
+        if is_narrow {
+            self.left_node(&symbols);
+        }
+        self.right(|writer| {
+            if !is_narrow {
+                writer.part(None, symbols);
+            }
+            if written != result {
+                if !is_lone {
+                    writer.substitution(left, &written, &result);
+                }
+                writer.result(left_value);
+                writer.out.push(' ');
+            }
+            writer.side(Some(relation(*operator)), right, right_value);
+        });
+    }
+
+    /// A condition, and what it says with the values.
+    fn requirement(&mut self, condition: &'a Expression) {
+        let symbols = self.formula.symbols(condition);
+        let values = self.formula.values(condition);
+        let is_repeated = words_of(&symbols) == words_of(&values);
+        self.right(|writer| {
+            writer.out.push_str("<span class=\"part\">");
+            writer.pieces(None, symbols);
+            if is_repeated {
+                writer.out.push_str("</span>");
+                return;
+            }
+            writer.words.push_str(": ");
+            writer.out.push_str(":</span> <span class=\"part\">");
+            writer.pieces(None, values);
+            writer.out.push_str("</span>");
+        });
+    }
+
+    /// Values by condition behind a brace, the one that was taken marked.
+    fn cases(&mut self, branches: &'a [Branch], taken: &[Register]) -> Markup {
+        let is_taken = |at: usize| taken.get(at).is_some_and(|register| self.trace.register(*register) == 1.0);
+        let is_decided = (0..branches.len()).any(is_taken);
+        let values: Vec<Node<'a>> = branches.iter().map(|branch| self.formula.symbols(&branch.value)).collect();
+        let widest = values.iter().map(|value| value.width).max().unwrap_or(0);
+        let taken_at = (0..branches.len()).find(|at| is_taken(*at));
+
+        self.out.push_str("<span class=\"rhs\"><span class=\"part\"><span class=\"lead\">");
+        let mut lead = Flow::default();
+        if let Some(name) = &self.line.symbol {
+            lead.push(Node::symbol(Symbol::new(name), None));
+        }
+        lead.push(Node::sign(Sign::Infix("=")));
+        for piece in lead.finish() {
+            text(&mut self.words, &piece);
+            math(&mut self.out, &piece);
+        }
+        self.out.push_str("</span> ");
+        if widest <= ALIGNED {
+            // Scripts and signs are estimated; a tenth in hand keeps the conditions aligned.
+            let width = f64::from(widest * 11 / 100) / 100.0;
+            let _ = write!(self.out, "<span class=\"cases\" style=\"--value:{width}em\">");
+        } else {
+            self.out.push_str("<span class=\"cases\">");
+        }
+        self.out.push_str(BRACE);
+        for (at, (branch, value)) in branches.iter().zip(values).enumerate() {
+            let class = match (is_decided, taken_at == Some(at)) {
+                (_, true) => "branch taken",
+                (true, false) => "branch left",
+                (false, false) => "branch",
+            };
+            if at > 0 {
+                self.words.push_str("; ");
+            }
+            let _ = write!(self.out, "<span class=\"{class}\"><span class=\"value\">");
+            self.pieces(None, value);
+            self.out.push_str("</span> <span class=\"when\">");
+            match &branch.condition {
+                Some(condition) => {
+                    self.words.push_str(" when ");
+                    self.out.push_str("when ");
+                    let condition = self.formula.symbols(condition);
+                    self.pieces(None, condition);
+                }
+                None => {
+                    self.words.push_str(" otherwise");
+                    self.out.push_str("otherwise");
+                }
+            }
+            if taken_at == Some(at) {
+                self.words.push_str(" (taken)");
+            }
+            self.out.push_str("</span></span> ");
+        }
+        self.out.push_str("</span></span> ");
+        let value = &self.line.value;
+        if let Some(at) = taken_at {
+            let formula = &branches[at].value;
+            let symbols = self.formula.symbols(formula);
+            if !is_lone_symbol(&symbols) {
+                let result = quantity_text(self.trace, value);
+                self.substitution(formula, &words_of(&symbols), &result);
+            }
+        }
+        self.result(value);
+        self.out.push_str("</span>");
+        self.finish("eq by-case")
+    }
+}
+
+/// Whether a formula is but a number, written in the unit in which the value is shown.
+fn is_in_unit_of(formula: &Node<'_>, value: &Value) -> bool {
+    let Value::Number(number) = value else { return false };
+    let shown = number.shown.as_deref().map(|shown| &shown.unit);
+    match &formula.kind {
+        Kind::Quantity(_, Some(unit)) => shown == Some(unit.as_ref()),
+        Kind::Quantity(_, None) => shown.is_none_or(Unit::is_one),
+        Kind::Negative(inner) => is_in_unit_of(inner, value),
+        _ => false,
+    }
+}
+
+fn words_of(node: &Node<'_>) -> String {
+    let mut words = String::new();
+    text(&mut words, node);
+    words
+}

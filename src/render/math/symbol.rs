@@ -1,0 +1,199 @@
+//! Symbols: from a name such as `N0_Rk_c` to a letter with subscript and superscript.
+
+use super::write::push_text;
+use crate::render::markup::Markup;
+
+/// A name taken apart.
+#[derive(Clone, Debug)]
+pub(super) struct Symbol<'a> {
+    /// The letter, or several that stay upright.
+    pub(super) base: &'a str,
+    /// The subscript, its parts joined by commas; empty if there is none.
+    pub(super) subscript: String,
+    /// Whether the standards' superscript 0 stands on it.
+    pub(super) has_zero: bool,
+    /// Whether it is a primed one.
+    pub(super) has_prime: bool,
+}
+
+impl<'a> Symbol<'a> {
+    /// Takes a name apart.
+    pub(super) fn new(name: &'a str) -> Self {
+        let (base, rest) = match name.split_once('_') {
+            Some((base, rest)) if !base.is_empty() => (base, rest),
+            _ => (name, ""),
+        };
+        let (rest, has_prime) = match rest.strip_suffix("prime") {
+            Some("") => ("", true),
+            Some(before) if before.ends_with('_') => (before, true),
+            _ => (rest, false),
+        };
+        let (base, has_zero) = match base.strip_suffix('0') {
+            Some(letter) if is_letter(letter) => (letter, true),
+            _ => (base, false),
+        };
+        let mut subscript = String::new();
+        for part in rest.split('_').filter(|part| !part.is_empty()) {
+            if !subscript.is_empty() {
+                subscript.push(',');
+            }
+            subscript.push_str(greek(part).unwrap_or(part));
+        }
+        Self {
+            base: greek(base).unwrap_or(base),
+            subscript,
+            has_zero,
+            has_prime,
+        }
+    }
+
+    /// The base is one letter, which is set in italics.
+    pub(super) fn is_italic(&self) -> bool {
+        let mut characters = self.base.chars();
+        characters.next().is_some_and(char::is_alphabetic) && characters.next().is_none()
+    }
+
+    /// A superscript of its own leaves no place for an exponent.
+    pub(super) fn has_superscript(&self) -> bool {
+        self.has_zero || self.has_prime
+    }
+
+    /// Writes it; an exponent goes above the subscript.
+    pub(super) fn write(&self, out: &mut String, exponent: Option<&dyn Fn(&mut String)>) {
+        let has_superscript = self.has_superscript() || exponent.is_some();
+        let tag = match (self.subscript.is_empty(), has_superscript) {
+            (true, false) => "",
+            (true, true) => "msup",
+            (false, false) => "msub",
+            (false, true) => "msubsup",
+        };
+        if !tag.is_empty() {
+            out.push('<');
+            out.push_str(tag);
+            out.push('>');
+        }
+        out.push_str("<mi>");
+        push_text(out, self.base);
+        out.push_str("</mi>");
+        if !self.subscript.is_empty() {
+            out.push_str("<mtext>");
+            push_text(out, &self.subscript);
+            out.push_str("</mtext>");
+        }
+        match exponent {
+            Some(write) => write(out),
+            None if self.has_zero && self.has_prime => out.push_str("<mrow><mn>0</mn><mo>′</mo></mrow>"),
+            None if self.has_zero => out.push_str("<mn>0</mn>"),
+            None if self.has_prime => out.push_str("<mo>′</mo>"),
+            None => {}
+        }
+        if !tag.is_empty() {
+            out.push_str("</");
+            out.push_str(tag);
+            out.push('>');
+        }
+    }
+
+    /// Writes it as plain text.
+    pub(super) fn write_text(&self, out: &mut String) {
+        out.push_str(self.base);
+        if self.has_zero {
+            out.push('0');
+        }
+        if !self.subscript.is_empty() {
+            out.push('_');
+            out.push_str(&self.subscript);
+        }
+        if self.has_prime {
+            out.push('′');
+        }
+    }
+}
+
+/// A symbol as MathML content.
+pub fn symbol(name: &str) -> Markup {
+    let mut out = String::new();
+    Symbol::new(name).write(&mut out, None);
+    Markup::trusted(out)
+}
+
+/// A symbol as an element of its own, for prose and tables.
+pub fn symbol_html(name: &str) -> Markup {
+    let mut out = String::from("<math alttext=\"");
+    let symbol = Symbol::new(name);
+    let mut text = String::new();
+    symbol.write_text(&mut text);
+    push_text(&mut out, &text);
+    out.push_str("\">");
+    symbol.write(&mut out, None);
+    out.push_str("</math>");
+    Markup::trusted(out)
+}
+
+/// A symbol as plain text: `N_Rd,c`.
+pub fn symbol_text(name: &str) -> String {
+    let mut out = String::new();
+    Symbol::new(name).write_text(&mut out);
+    out
+}
+
+fn is_letter(text: &str) -> bool {
+    let mut characters = text.chars();
+    let is_one = characters.next().is_some_and(char::is_alphabetic) && characters.next().is_none();
+    is_one || greek(text).is_some()
+}
+
+/// The letter of a Greek name; names of capitals begin with one.
+fn greek(name: &str) -> Option<&'static str> {
+    Some(match name {
+        "alpha" => "α",
+        "beta" => "β",
+        "gamma" => "γ",
+        "delta" => "δ",
+        "epsilon" => "ε",
+        "zeta" => "ζ",
+        "eta" => "η",
+        "theta" => "θ",
+        "iota" => "ι",
+        "kappa" => "κ",
+        "lambda" => "λ",
+        "mu" => "μ",
+        "nu" => "ν",
+        "xi" => "ξ",
+        "omicron" => "ο",
+        "pi" => "π",
+        "rho" => "ρ",
+        "sigma" => "σ",
+        "tau" => "τ",
+        "upsilon" => "υ",
+        "phi" => "φ",
+        "chi" => "χ",
+        "psi" => "ψ",
+        "omega" => "ω",
+        "Alpha" => "Α",
+        "Beta" => "Β",
+        "Gamma" => "Γ",
+        "Delta" => "Δ",
+        "Epsilon" => "Ε",
+        "Zeta" => "Ζ",
+        "Eta" => "Η",
+        "Theta" => "Θ",
+        "Iota" => "Ι",
+        "Kappa" => "Κ",
+        "Lambda" => "Λ",
+        "Mu" => "Μ",
+        "Nu" => "Ν",
+        "Xi" => "Ξ",
+        "Omicron" => "Ο",
+        "Pi" => "Π",
+        "Rho" => "Ρ",
+        "Sigma" => "Σ",
+        "Tau" => "Τ",
+        "Upsilon" => "Υ",
+        "Phi" => "Φ",
+        "Chi" => "Χ",
+        "Psi" => "Ψ",
+        "Omega" => "Ω",
+        _ => return None,
+    })
+}

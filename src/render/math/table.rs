@@ -1,0 +1,41 @@
+//! A given table in full: labels, and columns with their units in the head.
+
+use super::quantity::{number_html, quantity_html, shared_unit, unit_html};
+use super::symbol::symbol_html;
+use super::write::push_text;
+use crate::compile::{Table, Value};
+use crate::evaluate::Trace;
+
+/// Writes a table of records as HTML.
+pub(super) fn write_table(out: &mut String, trace: &Trace, table: &Table) {
+    let units: Vec<_> = table.columns.iter().map(|(_, list)| shared_unit(list, None)).collect();
+    out.push_str("<table class=\"records\"><thead><tr><td></td>");
+    for ((name, _), unit) in table.columns.iter().zip(&units) {
+        out.push_str("<th scope=\"col\">");
+        out.push_str(symbol_html(name).as_str());
+        if let Some(unit) = unit
+            && !unit.is_one()
+        {
+            out.push_str(" in\u{a0}");
+            unit_html(out, unit);
+        }
+        out.push_str("</th>");
+    }
+    out.push_str("</tr></thead><tbody>");
+    for (at, label) in table.labels.iter().enumerate() {
+        out.push_str("<tr><th scope=\"row\">");
+        push_text(out, label);
+        out.push_str("</th>");
+        for ((_, list), unit) in table.columns.iter().zip(&units) {
+            out.push_str("<td>");
+            match (list.items.get(at), unit) {
+                (Some(Value::Number(number)), Some(_)) => number_html(out, trace, number),
+                (Some(value), _) => out.push_str(quantity_html(trace, value).as_str()),
+                (None, _) => {}
+            }
+            out.push_str("</td>");
+        }
+        out.push_str("</tr>");
+    }
+    out.push_str("</tbody></table>");
+}

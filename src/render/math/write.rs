@@ -1,0 +1,490 @@
+//! A formula's tree written as MathML and as plain text.
+
+use super::node::{Brackets, Fence, Kind, Node, Sign, binding, is_tall};
+use super::symbol::Symbol;
+use crate::quantity::{Exponent, Printed, Unit};
+use crate::render::markup::Markup;
+use std::fmt::Write;
+
+/// Writes text escaped; most text has nothing to escape.
+pub(super) fn push_text(out: &mut String, text: &str) {
+    let is_special = |c: char| matches!(c, '&' | '<' | '>' | '"' | '\'') || c.is_control();
+    if text.contains(is_special) {
+        out.push_str(Markup::text(text).as_str());
+    } else {
+        out.push_str(text);
+    }
+}
+
+/// Writes one formula as an element of its own, with its text.
+pub(super) fn math(out: &mut String, node: &Node<'_>) {
+    let mut words = String::new();
+    text(&mut words, node);
+    out.push_str("<math displaystyle=\"true\" alttext=\"");
+    push_text(out, words.trim());
+    out.push_str("\">");
+    content(out, node, true);
+    out.push_str("</math>");
+}
+
+/// A symbol that leads to an address.
+///
+/// Browsers follow an HTML link within `mtext`, but none that is an element or attribute of MathML;
+/// the style sheet lets the inner formula keep the size of its place.
+fn link(out: &mut String, words: &str, address: &str, inner: impl FnOnce(&mut String)) {
+    out.push_str("<mtext><a href=\"#");
+    push_text(out, address);
+    out.push_str("\"><math alttext=\"");
+    push_text(out, words);
+    out.push_str("\">");
+    inner(out);
+    out.push_str("</math></a></mtext>");
+}
+
+/// Writes MathML; `leads` tells that nothing stands before it in its `math`.
+pub(super) fn content(out: &mut String, node: &Node<'_>, leads: bool) {
+    match &node.kind {
+        Kind::Symbol(symbol, address) => symbol_content(out, symbol, *address, None),
+        Kind::Quantity(number, unit) => {
+            number_content(out, number);
+            if let Some(unit) = unit {
+                unit_content(out, unit);
+            }
+        }
+        Kind::Unit(unit) => unit_content(out, unit),
+        Kind::Word(word) => enclose(out, "mtext", |out| push_text(out, word)),
+        Kind::Function(name) => function(out, name),
+        Kind::Sign(sign) => sign_content(out, *sign, leads),
+        Kind::Fence(fence, above, below) => fence_content(out, *fence, *above, *below),
+        Kind::Row(parts) => {
+            for (at, part) in parts.iter().enumerate() {
+                content(out, part, leads && at == 0);
+            }
+        }
+        Kind::Sum(terms) => {
+            for (at, (is_subtracted, term)) in terms.iter().enumerate() {
+                if at > 0 {
+                    let sign = if *is_subtracted { Sign::Minus } else { Sign::Infix("+") };
+                    sign_content(out, sign, false);
+                }
+                content(out, term, leads && at == 0);
+            }
+        }
+        Kind::Product(factors) => {
+            for (at, factor) in factors.iter().enumerate() {
+                if at > 0 {
+                    sign_content(out, Sign::between(&factors[at - 1], factor), false);
+                }
+                content(out, factor, leads && at == 0);
+            }
+        }
+        Kind::Chain(_, parts) => {
+            for (at, (sign, part)) in parts.iter().enumerate() {
+                if let Some(sign) = sign {
+                    sign_content(out, *sign, false);
+                }
+                content(out, part, leads && at == 0);
+            }
+        }
+        Kind::Negative(inner) => {
+            sign_content(out, Sign::Negative, leads);
+            content(out, inner, false);
+        }
+        Kind::Not(inner) => {
+            sign_content(out, Sign::Not, leads);
+            content(out, inner, false);
+        }
+        Kind::BigSum(inner) => {
+            sign_content(out, Sign::Sum, leads);
+            content(out, inner, false);
+        }
+        Kind::Group(brackets, inner) => bracketed(out, *brackets, inner.is_tall(), |out| content(out, inner, true)),
+        Kind::Call(name, arguments) => {
+            function(out, name);
+            // A list has parentheses already.
+            match arguments.as_slice() {
+                [only @ Node { kind: Kind::List(..), .. }] => content(out, only, false),
+                _ => bracketed(out, Brackets::Round, node.is_tall(), |out| items(out, arguments)),
+            }
+        }
+        Kind::List(parts, unit) => {
+            bracketed(out, Brackets::Round, node.is_tall(), |out| items(out, parts));
+            if let Some(unit) = unit {
+                unit_content(out, unit);
+            }
+        }
+        Kind::Index(of, index) => enclose(out, "msub", |out| {
+            single(out, of);
+            enclose(out, "mn", |out| {
+                let _ = write!(out, "{index}");
+            });
+        }),
+        Kind::Fraction(parts) => enclose(out, "mfrac", |out| {
+            single(out, &parts[0]);
+            single(out, &parts[1]);
+        }),
+        Kind::Root(inner) => enclose(out, "msqrt", |out| content(out, inner, true)),
+        Kind::Power(parts) => {
+            let [base, exponent] = &**parts;
+            match &base.kind {
+                Kind::Symbol(symbol, address) => {
+                    symbol_content(out, symbol, *address, Some(&|out| single(out, exponent)));
+                }
+                _ => enclose(out, "msup", |out| {
+                    single(out, base);
+                    single(out, exponent);
+                }),
+            }
+        }
+        Kind::Stack(rows) => enclose(out, "mtable", |out| {
+            for (at, row) in rows.iter().enumerate() {
+                enclose(out, "mtr", |out| enclose(out, "mtd", |out| content(out, row, at > 0)));
+            }
+        }),
+    }
+}
+
+/// Writes it as exactly one element.
+fn single(out: &mut String, node: &Node<'_>) {
+    let is_single = match &node.kind {
+        Kind::Quantity(number, unit) => unit.is_none() && number.exponent.is_none(),
+        Kind::Symbol(..)
+        | Kind::Word(_)
+        | Kind::Group(..)
+        | Kind::Fraction(_)
+        | Kind::Root(_)
+        | Kind::Power(_)
+        | Kind::Index(..)
+        | Kind::Stack(_) => true,
+        _ => false,
+    };
+    if is_single {
+        content(out, node, true);
+    } else {
+        enclose(out, "mrow", |out| content(out, node, true));
+    }
+}
+
+fn enclose(out: &mut String, tag: &str, inner: impl FnOnce(&mut String)) {
+    out.push('<');
+    out.push_str(tag);
+    out.push('>');
+    inner(out);
+    out.push_str("</");
+    out.push_str(tag);
+    out.push('>');
+}
+
+fn symbol_content(
+    out: &mut String,
+    symbol: &Symbol<'_>,
+    address: Option<&str>,
+    exponent: Option<&dyn Fn(&mut String)>,
+) {
+    match address {
+        Some(address) => {
+            let mut words = String::new();
+            symbol.write_text(&mut words);
+            link(out, &words, address, |out| symbol.write(out, exponent));
+        }
+        None => symbol.write(out, exponent),
+    }
+}
+
+fn number_content(out: &mut String, number: &Printed) {
+    out.push_str("<mn>");
+    out.push_str(&number.text);
+    out.push_str("</mn>");
+    if let Some(exponent) = number.exponent {
+        out.push_str("<mo>×</mo><msup><mn>10</mn><mn>");
+        push_exponent(out, exponent);
+        out.push_str("</mn></msup>");
+    }
+}
+
+/// A whole number with a true minus sign.
+pub(super) fn push_exponent(out: &mut String, exponent: i32) {
+    if exponent < 0 {
+        out.push('−');
+    }
+    let _ = write!(out, "{}", exponent.unsigned_abs());
+}
+
+/// ISO 80000-1: a space before every unit but the degree sign.
+pub(super) fn has_space(unit: &Unit) -> bool {
+    unit.factors().next().is_none_or(|(symbol, _)| symbol != "°")
+}
+
+fn unit_content(out: &mut String, unit: &Unit) {
+    if unit.is_one() {
+        return;
+    }
+    if has_space(unit) {
+        out.push_str("<mspace width=\"0.1667em\"/>");
+    }
+    let is_whole = unit.factors().all(|(_, exponent)| exponent.is_integer());
+    if is_whole {
+        enclose(out, "mtext", |out| push_text(out, &unit.to_string()));
+        return;
+    }
+    // There is no character for a power such as 0.5.
+    for (at, (symbol, exponent)) in unit.factors().enumerate() {
+        if at > 0 {
+            out.push_str("<mo lspace=\"0\" rspace=\"0\">·</mo>");
+        }
+        let factor = |out: &mut String| enclose(out, "mtext", |out| push_text(out, symbol));
+        if exponent == Exponent::ONE {
+            factor(out);
+        } else {
+            enclose(out, "msup", |out| {
+                factor(out);
+                enclose(out, "mn", |out| {
+                    let _ = write!(out, "{exponent}");
+                });
+            });
+        }
+    }
+}
+
+fn sign_content(out: &mut String, sign: Sign, leads: bool) {
+    match sign {
+        // What comes before in the line is text with a space behind it.
+        Sign::Infix(sign) if leads => {
+            out.push_str("<mo form=\"infix\" lspace=\"0\">");
+            push_text(out, sign);
+            out.push_str("</mo>");
+        }
+        Sign::Infix(sign) => enclose(out, "mo", |out| push_text(out, sign)),
+        Sign::Minus if leads => out.push_str("<mo form=\"infix\" lspace=\"0\">−</mo>"),
+        Sign::Minus => out.push_str("<mo>−</mo>"),
+        Sign::Negative => out.push_str("<mo form=\"prefix\">−</mo>"),
+        Sign::Dot if leads => out.push_str("<mo form=\"infix\" lspace=\"0\">⋅</mo>"),
+        Sign::Dot => out.push_str("<mo>⋅</mo>"),
+        Sign::Invisible => out.push_str("<mo rspace=\"0.08em\">\u{2062}</mo>"),
+        Sign::Thin => out.push_str("<mo rspace=\"0.1667em\">\u{2062}</mo>"),
+        Sign::Comma => out.push_str("<mo>,</mo>"),
+        // Spaces at the ends of `mtext` vanish unless they are no-break ones.
+        Sign::Word(word) => {
+            out.push_str(if leads { "<mtext>" } else { "<mtext>\u{a0}" });
+            out.push_str(word);
+            out.push_str("\u{a0}\u{200a}</mtext>");
+        }
+        Sign::Not => out.push_str("<mtext>not\u{a0}\u{200a}</mtext>"),
+        Sign::Sum => out.push_str("<mo>∑</mo>"),
+    }
+}
+
+fn bracketed(out: &mut String, brackets: Brackets, grows: bool, inner: impl FnOnce(&mut String)) {
+    let stretch = if grows { "" } else { " stretchy=\"false\"" };
+    let (open, close) = match brackets {
+        Brackets::Round => ("(", ")"),
+        Brackets::Bars => ("|", "|"),
+    };
+    let _ = write!(out, "<mrow><mo form=\"prefix\"{stretch}>{open}</mo>");
+    inner(out);
+    let _ = write!(out, "<mo form=\"postfix\"{stretch}>{close}</mo></mrow>");
+}
+
+/// A bracket whose partner is in another piece grows to an invisible strut.
+fn fence_content(out: &mut String, fence: Fence, above: u32, below: u32) {
+    let (form, sign) = match fence {
+        Fence::Open(Brackets::Round) => ("prefix", "("),
+        Fence::Close(Brackets::Round) => ("postfix", ")"),
+        Fence::Open(Brackets::Bars) => ("prefix", "|"),
+        Fence::Close(Brackets::Bars) => ("postfix", "|"),
+    };
+    if is_tall(above, below) {
+        let em = |size: u32| f64::from(size / 10) / 100.0;
+        // An empty `mi`, unlike a space, does not make the row one large operator.
+        let _ = write!(
+            out,
+            "<mrow><mpadded width=\"0\" height=\"{}em\" depth=\"{}em\"><mi></mi></mpadded>\
+             <mo form=\"{form}\">{sign}</mo></mrow>",
+            em(above),
+            em(below)
+        );
+    } else {
+        let _ = write!(out, "<mo form=\"{form}\" stretchy=\"false\">{sign}</mo>");
+    }
+}
+
+fn function(out: &mut String, name: &str) {
+    out.push_str("<mi>");
+    for (at, part) in name.split('_').enumerate() {
+        if at > 0 {
+            out.push('\u{a0}');
+        }
+        push_text(out, part);
+    }
+    out.push_str("</mi><mo>\u{2061}</mo>");
+}
+
+fn items(out: &mut String, items: &[Node<'_>]) {
+    for (at, item) in items.iter().enumerate() {
+        if at > 0 {
+            sign_content(out, Sign::Comma, false);
+        }
+        content(out, item, at == 0);
+    }
+}
+
+/// Writes plain text.
+pub(super) fn text(out: &mut String, node: &Node<'_>) {
+    match &node.kind {
+        Kind::Symbol(symbol, _) => symbol.write_text(out),
+        Kind::Quantity(number, unit) => {
+            let _ = write!(out, "{number}");
+            if let Some(unit) = unit {
+                unit_text(out, unit);
+            }
+        }
+        Kind::Unit(unit) => unit_text(out, unit),
+        Kind::Word(word) => out.push_str(word),
+        Kind::Function(name) => out.push_str(&name.replace('_', " ")),
+        Kind::Sign(sign) => out.push_str(sign.text()),
+        Kind::Fence(fence, ..) => out.push_str(match fence {
+            Fence::Open(Brackets::Round) => "(",
+            Fence::Close(Brackets::Round) => ")",
+            Fence::Open(Brackets::Bars) | Fence::Close(Brackets::Bars) => "|",
+        }),
+        Kind::Row(parts) => parts.iter().for_each(|part| text(out, part)),
+        Kind::Sum(terms) => {
+            for (at, (is_subtracted, term)) in terms.iter().enumerate() {
+                if at > 0 {
+                    out.push_str(if *is_subtracted { " − " } else { " + " });
+                }
+                text(out, term);
+            }
+        }
+        Kind::Product(factors) => {
+            for (at, factor) in factors.iter().enumerate() {
+                if at > 0 {
+                    out.push_str(" · ");
+                }
+                text(out, factor);
+            }
+        }
+        Kind::Chain(_, parts) => {
+            for (sign, part) in parts {
+                if let Some(sign) = sign {
+                    out.push_str(sign.text());
+                }
+                text(out, part);
+            }
+        }
+        Kind::Negative(inner) => {
+            out.push('−');
+            text(out, inner);
+        }
+        Kind::Not(inner) => {
+            out.push_str("not ");
+            text(out, inner);
+        }
+        Kind::Group(brackets, inner) => {
+            out.push_str(if *brackets == Brackets::Round { "(" } else { "|" });
+            text(out, inner);
+            out.push_str(if *brackets == Brackets::Round { ")" } else { "|" });
+        }
+        Kind::BigSum(inner) => {
+            out.push_str("sum ");
+            text(out, inner);
+        }
+        Kind::Call(name, arguments) => {
+            out.push_str(&name.replace('_', " "));
+            match arguments.as_slice() {
+                [only @ Node { kind: Kind::List(..), .. }] => text(out, only),
+                _ => items_text(out, arguments),
+            }
+        }
+        Kind::List(items, unit) => {
+            items_text(out, items);
+            if let Some(unit) = unit {
+                unit_text(out, unit);
+            }
+        }
+        Kind::Index(of, index) => {
+            text(out, of);
+            let _ = write!(out, "_{index}");
+        }
+        Kind::Fraction(parts) => {
+            text_at_least(out, &parts[0], binding::PRODUCT);
+            out.push_str(" / ");
+            match parts[1].kind {
+                Kind::Fraction(_) => text_at_least(out, &parts[1], u8::MAX),
+                _ => text_at_least(out, &parts[1], binding::QUANTITY),
+            }
+        }
+        Kind::Root(inner) => {
+            out.push('√');
+            text_at_least(out, inner, binding::ATOM);
+        }
+        Kind::Power(parts) => {
+            text(out, &parts[0]);
+            out.push('^');
+            text_at_least(out, &parts[1], binding::ATOM);
+        }
+        Kind::Stack(rows) => rows.iter().for_each(|row| text(out, row)),
+    }
+}
+
+fn text_at_least(out: &mut String, node: &Node<'_>, power: u8) {
+    let is_open = match node.kind {
+        Kind::Row(_) | Kind::Stack(_) => true,
+        _ => node.binding() < power,
+    };
+    if is_open {
+        out.push('(');
+    }
+    text(out, node);
+    if is_open {
+        out.push(')');
+    }
+}
+
+fn items_text(out: &mut String, items: &[Node<'_>]) {
+    out.push('(');
+    for (at, item) in items.iter().enumerate() {
+        if at > 0 {
+            out.push_str(", ");
+        }
+        text(out, item);
+    }
+    out.push(')');
+}
+
+/// The unit behind a number, with the space that belongs there.
+pub(super) fn unit_text(out: &mut String, unit: &Unit) {
+    if unit.is_one() {
+        return;
+    }
+    if has_space(unit) {
+        out.push('\u{202f}');
+    }
+    let _ = write!(out, "{unit}");
+}
+
+impl Sign {
+    /// As plain text, with the space around it.
+    pub(super) fn text(self) -> &'static str {
+        match self {
+            Sign::Infix("+") => " + ",
+            Sign::Infix("=") => " = ",
+            Sign::Infix("≤") => " ≤ ",
+            Sign::Infix("≥") => " ≥ ",
+            Sign::Infix("<") => " < ",
+            Sign::Infix(">") => " > ",
+            Sign::Infix(other) => other,
+            Sign::Minus => " − ",
+            Sign::Negative => "−",
+            Sign::Dot | Sign::Invisible | Sign::Thin => " · ",
+            Sign::Comma => ", ",
+            Sign::Word("and") => " and ",
+            Sign::Word("or") => " or ",
+            Sign::Word("is") => " is ",
+            Sign::Word("is not") => " is not ",
+            Sign::Word(other) => other,
+            Sign::Not => "not ",
+            Sign::Sum => "sum ",
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! Structure, escaping and sameness of pages.
+
+mod html;
+mod sample;
+
+use super::*;
+use html::Html;
+use crate::render::view::PartView;
+use sample::plain;
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+fn page(view: &PageView) -> String {
+    Pages::new().unwrap().page(view).unwrap()
+}
+
+#[test]
+fn headings_lead_through_the_page() {
+    let html = Html::read(&page(&sample::page(&plain)));
+    insta::assert_snapshot!(html.headings().join("\n"), @r##"
+    h1 Gantry column base, grid B4
+    h2 #page:governs What governs
+    h3 #page:faults not valid: nothing follows from this calculation until these lines are put right
+    h3 Not applicable
+    h2 #page:basis What this rests on
+    h3 Assumptions
+    h3 Values without a source
+    h3 Sources still to be confirmed
+    h3 Data in use
+    h3 #page:clauses Clauses in use
+    h2 #page:sign-off Sign-off
+    h2 #page:working Working
+    h2 What the base carries
+    h3 Clause of the cone
+    h4 Clause of the area
+    h2 #page:cautions Cautions
+    h2 #page:provenance Provenance
+    "##);
+}
+
+#[test]
+fn elements_nest_and_addresses_are_whole() {
+    for html in [page(&sample::page(&plain)), Pages::new().unwrap().index(&sample::index(&plain)).unwrap()] {
+        let html = Html::read(&html);
+        let mut ids = BTreeSet::new();
+        for id in html.attributes("id") {
+            assert!(ids.insert(id.clone()), "`{id}` names two elements");
+        }
+        for href in html.attributes("href") {
+            if let Some(id) = href.strip_prefix('#') {
+                assert!(ids.contains(id), "`{href}` leads nowhere");
+            }
+        }
+        for id in html.attributes("aria-labelledby") {
+            assert!(ids.contains(&id), "`{id}` labels nothing");
+        }
+    }
+}
+
+#[test]
+fn every_text_of_the_view_reaches_the_page() {
+    let given = RefCell::new(BTreeSet::new());
+    let mark = |text: &str| {
+        let text = format!("[{text}]");
+        given.borrow_mut().insert(text.clone());
+        text
+    };
+    let html = page(&sample::page(&mark));
+    for text in given.borrow().iter() {
+        assert!(html.contains(text.as_str()), "`{text}` is missing");
+    }
+    given.borrow_mut().clear();
+    let html = Pages::new().unwrap().index(&sample::index(&mark)).unwrap();
+    for text in given.borrow().iter() {
+        assert!(html.contains(text.as_str()), "`{text}` is missing from the index");
+    }
+}
+
+#[test]
+fn no_text_becomes_markup() {
+    let hostile = |text: &str| match text {
+        "" => String::new(),
+        text => format!("{text}</style></title><script>alert(1)</script>\"'><img src=x onerror=y>&\\"),
+    };
+    let pages = Pages::new().unwrap();
+    for (plain, spoilt) in [
+        (page(&sample::page(&plain)), page(&sample::page(&hostile))),
+        (pages.index(&sample::index(&plain)).unwrap(), pages.index(&sample::index(&hostile)).unwrap()),
+    ] {
+        assert!(!spoilt.contains("<script") && !spoilt.contains("<img"));
+        let (plain, spoilt) = (Html::read(&plain), Html::read(&spoilt));
+        let (before, after) = (plain.outline(), spoilt.outline());
+        let differs = before.iter().zip(&after).find(|(before, after)| before != after);
+        assert_eq!(differs, None, "an element that the text made");
+        assert_eq!(before.len(), after.len());
+    }
+}
+
+#[test]
+fn the_same_view_gives_the_same_bytes() {
+    let view = sample::page(&plain);
+    let once = page(&view);
+    let pages = Pages::new().unwrap();
+    let others: Vec<String> = std::thread::scope(|scope| {
+        let handles: Vec<_> = (0..2).map(|_| scope.spawn(|| pages.page(&view).unwrap())).collect();
+        handles.into_iter().map(|handle| handle.join().unwrap()).collect()
+    });
+    assert!(others.iter().all(|other| *other == once));
+}
+
+#[test]
+fn a_page_that_is_bare_has_no_empty_sections() {
+    let mut view = sample::page(&plain);
+    view.checks.clear();
+    view.not_applicable.clear();
+    view.faults.clear();
+    view.assumptions.clear();
+    view.unsourced.clear();
+    view.marked.clear();
+    view.notices.clear();
+    view.clauses.clear();
+    view.not_verified.clear();
+    view.body.clear();
+    view.footnotes = Markup::new();
+    view.head = TitleBlock {
+        owner: String::new(),
+        package: String::new(),
+        title: "Bare".to_owned(),
+        number: String::new(),
+        revision: String::new(),
+        date: String::new(),
+        creator: String::new(),
+        approver: String::new(),
+        status: "unchecked".to_owned(),
+    };
+    let html = page(&view);
+    let read = Html::read(&html);
+    insta::assert_snapshot!(read.headings().join("\n"), @r##"
+    h1 Bare
+    h2 #page:governs What governs
+    h2 #page:basis What this rests on
+    h2 #page:sign-off Sign-off
+    h2 #page:working Working
+    h2 #page:cautions Cautions
+    h2 #page:provenance Provenance
+    "##);
+    assert!(html.contains("None: assumptions; values without a source; sources still to be confirmed."));
+    assert!(html.contains("<title>Bare</title>"));
+    assert!(html.contains("@top-left{content:\"Bare\"}@top-right{content:\"unchecked\"}"));
+}
+
+#[test]
+fn a_check_is_named_with_its_verdict() {
+    let html = page(&sample::page(&plain));
+    assert!(html.contains(
+        "id=\"cone.check\" role=\"group\" aria-label=\"check, line 9: concrete cone, not satisfied, ratio 1.10\""
+    ));
+    assert!(html.contains("<tr role=\"row\" class=\"governing\"><td role=\"cell\" class=\"no\"><a href=\"#cone.check\">9</a>"));
+}
+
+#[test]
+fn a_page_asks_for_nothing_from_outside() {
+    let html = page(&sample::page(&plain));
+    assert!(!html.contains("http://") && !html.contains("https://") && !html.contains("@import"));
+    assert!(html.contains("content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:\""));
+    assert_eq!(html.matches("<style>").count(), 1);
+}
+
+#[test]
+fn clauses_may_nest_deeper_than_components() {
+    let mut view = sample::page(&plain);
+    let use_of = |parts: Vec<PartView>, depth: u32| PartView::Use {
+        line: Box::new(sample::line(&plain, &format!("use-{depth}"), 100 + depth, "use")),
+        clause: Box::new(ClauseRow { id: format!("clause-{depth}"), ..view.clauses[0].clone() }),
+        verdicts: vec![],
+        parts,
+    };
+    view.body = (0..40).fold(vec![], |parts, depth| vec![use_of(parts, depth)]);
+    assert_eq!(page(&view).matches("<details").count(), 40);
+}
+
+#[test]
+fn a_string_of_css_stays_within_its_quotes() {
+    let check = |text: &str, expected: &str| assert_eq!(style::css_string(text), expected);
+    check("Base, grid B4", "\"Base, grid B4\"");
+    check("a\"b\\c", "\"a\\22 b\\5c c\"");
+    check("</style>\n", "\"\\3c /style\\3e \\a \"");
+    check("h ≥ 2 · ψ", "\"h ≥ 2 · ψ\"");
+}
+
+#[test]
+#[expect(clippy::disallowed_methods, reason = "the folder is compared with what is embedded")]
+fn every_template_and_style_sheet_is_embedded() {
+    let folder = |name: &str| -> Vec<String> {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("templates").join(name);
+        let mut names: Vec<String> =
+            std::fs::read_dir(path).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    };
+    let sheets: Vec<&str> = style::SHEETS.iter().map(|(name, _)| *name).collect();
+    assert_eq!(sheets, folder("style"));
+    let parts: Vec<&str> = TEMPLATES.iter().filter_map(|(name, _)| name.strip_prefix("parts/")).collect();
+    assert_eq!(parts, folder("parts"));
+}

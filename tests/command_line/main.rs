@@ -1,0 +1,12 @@
+//! The command line as its users meet it: every verb, every exit code, and what can go wrong with files.
+#![expect(clippy::disallowed_methods, reason = "tests look at what the program left on disk")]
+#![expect(clippy::unwrap_used, reason = "a test that cannot look has failed")]
+
+mod clauses;
+mod files;
+mod help;
+mod new;
+mod render;
+mod run;
+mod verify;
+mod watch;

@@ -1,0 +1,51 @@
+use crate::run::Folder;
+
+#[test]
+fn a_new_package_builds_and_is_satisfied() {
+    Folder::empty()
+        .arguments(["new", "tram-depot"])
+        .says("tram-depot is a package now:")
+        .says("soleplate render tram-depot")
+        .stderr("")
+        .exit(0)
+        .arguments(["render", "tram-depot"])
+        .stdout("")
+        .stderr("1 sheet: 1 satisfied; pages in out\n")
+        .exit(0)
+        .arguments(["verify", "tram-depot"])
+        .says("satisfied        0.70  tram-depot/bracket.md: room for further cables")
+        .exit(0);
+}
+
+#[test]
+fn the_title_comes_from_the_folder_and_is_safe_in_the_manifest() {
+    let folder = Folder::empty().arguments(["new", "inspection_gantry \"east\""]).exit(0);
+    let manifest = folder.read("inspection_gantry \"east\"/soleplate.toml");
+    assert!(manifest.starts_with("title = 'Inspection gantry \"east\"'\n"), "{manifest}");
+    folder.arguments(["verify", "inspection_gantry \"east\""]).exit(0);
+}
+
+#[test]
+fn an_empty_folder_is_taken_and_one_with_files_is_refused() {
+    let folder = Folder::empty();
+    std::fs::create_dir(folder.path("depot")).unwrap();
+    let folder = folder.arguments(["new", "depot"]).exit(0);
+    folder.write("depot/bracket.md", "mine");
+    let folder = folder
+        .arguments(["new", "depot"])
+        .stderr(
+            "error: the folder `depot` is not empty\n\
+             help: name a folder that is empty or does not exist yet\n",
+        )
+        .exit(5);
+    assert_eq!(folder.read("depot/bracket.md"), "mine");
+    folder.arguments(["new", "depot/bracket.md"]).tells("`depot/bracket.md` is a file").exit(5);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_cannot_be_made_is_told() {
+    let folder = Folder::empty();
+    folder.write("file", "");
+    folder.arguments(["new", "file/depot"]).tells("error: file/depot").exit(5);
+}

@@ -1,0 +1,150 @@
+use crate::run::{Folder, Run, head, sheet_that_is};
+
+#[test]
+fn every_way_to_come_out_has_its_exit_code() {
+    Run::in_package("satisfied")
+        .arguments(["verify"])
+        .stdout("satisfied        0.40  b4.md: pull-out\n")
+        .stderr("1 sheet: 1 satisfied\n")
+        .exit(0);
+    Run::in_package("not-satisfied")
+        .arguments(["verify"])
+        .stdout("not satisfied    1.20  b4.md: pull-out\n    b4.md:15: pull-out is not satisfied, ratio 1.20\n")
+        .stderr("1 sheet: 1 not satisfied\n")
+        .exit(1);
+    Run::in_package("not-valid")
+        .arguments(["verify"])
+        .stdout(
+            "not valid        6.00  b4.md: pull-out\n    \
+             b4.md:10: `N_Ed` lies outside its limits of validity, 0 kN to 50 kN\n",
+        )
+        .stderr("1 sheet: 1 not valid\n")
+        .exit(3);
+    Run::in_package("errors")
+        .arguments(["verify"])
+        .stdout("has errors             b4.md\n")
+        .stderr(
+            "error[unknown-symbol]: nothing defines `N_Rt`
+  --> b4.md:15:9
+   |
+15 | N_Ed <= N_Rt  \"pull-out\"
+   |         ^^^^ not a symbol of this sheet
+   |
+   = help: did you mean `N_Rd`?
+
+1 sheet: 1 has errors; 1 error
+",
+        )
+        .exit(4);
+}
+
+#[test]
+fn the_worst_sheet_of_a_package_counts_and_all_are_told_of() {
+    let folder = Run::beside_package("satisfied");
+    for kind in ["not-satisfied", "not-valid", "errors"] {
+        folder.write(&format!("depot/frame/{kind}.md"), sheet_that_is(kind));
+    }
+    folder
+        .arguments(["verify", "depot"])
+        .says("satisfied        0.40  depot/b4.md")
+        .says("not satisfied    1.20  depot/frame/not-satisfied.md")
+        .tells("--> depot/frame/errors.md:15:9")
+        .tells("4 sheets: 1 satisfied, 1 not satisfied, 1 not valid, 1 has errors; 1 error\n")
+        .exit(4)
+        .arguments(["verify", "depot/frame/not-valid.md", "depot/b4.md"])
+        .tells("2 sheets: 1 satisfied, 1 not valid\n")
+        .exit(3)
+        .arguments(["verify", "depot/frame"])
+        .tells("3 sheets")
+        .exit(4);
+}
+
+#[test]
+fn a_mistake_in_a_clause_is_told_once_for_all_its_users() {
+    let folder = Run::beside_package("satisfied");
+    let clause = head("C").replace("+++\ntitle", "+++\nkind = \"clause\"\ntitle");
+    folder.write("depot/clauses/own/c.md", clause + "```derive\nx = (1\n```\n");
+    let user = sheet_that_is("satisfied") + "\n```clause\nuse own/c\n```\n";
+    folder.write("depot/b4.md", &user).write("depot/b5.md", &user);
+    let (_, _, stderr) = folder.arguments(["verify", "depot"]).finish(4);
+    assert_eq!(stderr.matches("error[syntax]").count(), 1, "{stderr}");
+}
+
+#[test]
+fn a_sheet_that_checks_nothing_says_so() {
+    let folder = Run::in_package("satisfied");
+    folder.write("depot/b4.md", head("T") + "```given\nx = 1\n```\n");
+    folder.arguments(["verify"]).stdout("satisfied              b4.md: nothing is checked\n").exit(0);
+}
+
+#[test]
+fn a_package_without_sheets_is_no_mistake() {
+    let folder = Folder::empty();
+    folder.write("depot/soleplate.toml", "title = \"T\"\n").write("depot/README.md", "notes");
+    folder.arguments(["verify", "depot"]).stdout("").stderr("no sheet\n").exit(0);
+}
+
+#[test]
+fn paths_are_shown_from_where_the_command_was_typed() {
+    let folder = Run::in_package("errors");
+    folder.arguments(["verify", "b4.md"]).tells("--> b4.md:15:9").exit(4);
+    let folder = Run::beside_package("errors");
+    let folder = folder.arguments(["verify", "./depot/../depot/b4.md"]).tells("--> depot/b4.md:15:9").exit(4);
+    std::fs::create_dir(folder.path("depot/frame")).unwrap();
+    let output = folder.command().current_dir(folder.path("depot/frame")).args(["verify", ".."]).output().unwrap();
+    assert!(String::from_utf8_lossy(&output.stderr).contains("--> ../b4.md:15:9"));
+}
+
+#[test]
+fn a_sheet_outside_any_package_is_built_by_itself() {
+    let folder = Folder::empty();
+    folder.write("b4.md", sheet_that_is("satisfied")).write("other.md", "no sheet at all");
+    folder.arguments(["verify", "b4.md"]).stderr("1 sheet: 1 satisfied\n").exit(0);
+}
+
+#[test]
+fn what_is_no_sheet_is_refused_with_the_reason() {
+    let folder = Run::beside_package("satisfied");
+    folder.write("depot/clauses/own/c.md", "").write("depot/Notes.md", "").write("depot/a.txt", "");
+    folder.write("plain/x.txt", "");
+    folder
+        .arguments(["verify", "depot/clauses/own/c.md"])
+        .tells("clauses are shown by the sheets that use them")
+        .exit(2)
+        .arguments(["verify", "depot/Notes.md"])
+        .tells("names that start with a capital or an underscore are notes")
+        .exit(2)
+        .arguments(["verify", "depot/a.txt"])
+        .tells("names of sheets end in `.md`")
+        .exit(2)
+        .arguments(["verify", "plain"])
+        .tells("`plain` is no package: it holds no soleplate.toml")
+        .exit(2);
+}
+
+#[test]
+fn misspelt_paths_are_answered_with_near_ones() {
+    Run::beside_package("satisfied")
+        .arguments(["verify", "dpot/b4.md"])
+        .stderr("error: there is no `dpot/b4.md`\nhelp: did you mean `depot/b4.md`?\n")
+        .exit(5)
+        .arguments(["verify", "depot/b4"])
+        .tells("help: did you mean `depot/b4.md`?")
+        .exit(5)
+        .arguments(["verify", "nothing-like-it"])
+        .stderr("error: there is no `nothing-like-it`\n")
+        .exit(5);
+}
+
+#[test]
+fn a_clause_among_the_sheets_is_pointed_out() {
+    let folder = Run::beside_package("satisfied");
+    let clause = "+++\nkind = \"clause\"\ntitle = \"T\"\nstandard = \"S\"\nclause = \"1\"\nversion = \"1\"\n\
+                  scope = \"s\"\nbasis = \"b\"\n+++\n";
+    folder.write("depot/own.md", clause);
+    folder
+        .arguments(["verify", "depot"])
+        .tells("warning[unknown-clause]: this clause lies outside `clauses/`")
+        .tells("2 sheets: 1 a clause, 1 satisfied; 1 warning\n")
+        .exit(0);
+}
