@@ -11,10 +11,16 @@ use super::row::{Row, ratio_text};
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::package::{Built, Package, RestsOn};
+use crate::render::json::to_json;
+use crate::render::page::Pages;
+use crate::render::present::{Surroundings, present, verdict_view};
+use crate::render::provenance::PROGRAM;
+use crate::render::view::{IndexRow, IndexView, VerdictView};
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// What can be typed behind `render`.
 #[derive(Debug, clap::Args)]
@@ -106,7 +112,7 @@ fn write_pages(output: &Output, package: &Package, built: &Built) -> anyhow::Res
     if built.trace.is_none() {
         return Ok(());
     }
-    write(output, &pages_of(package, built))
+    write(output, &pages_of(package, built)?)
 }
 
 /// Writes the page of the package: one row a sheet.
@@ -115,7 +121,7 @@ pub(super) fn write_index<'a>(
     package: &Package,
     rows: impl IntoIterator<Item = &'a Row>,
 ) -> anyhow::Result<()> {
-    write(output, &index_of(package, &rows.into_iter().collect::<Vec<_>>()))
+    write(output, &index_of(package, &rows.into_iter().collect::<Vec<_>>())?)
 }
 
 fn write(output: &Output, files: &[(String, Vec<u8>)]) -> anyhow::Result<()> {
@@ -132,37 +138,59 @@ pub(super) fn page_path(sheet: &str, ending: &str) -> String {
     format!("{}.{ending}", sheet.strip_suffix(".md").unwrap_or(sheet))
 }
 
-/// The files made of one sheet that was built without errors.
-fn pages_of(_package: &Package, built: &Built) -> Vec<(String, Vec<u8>)> {
-    let mut text = String::new();
-    if let Some(trace) = &built.trace {
-        let notes = &trace.compiled.notes;
-        for id in &trace.order {
-            let line = notes.line(*id);
-            let numbers = trace.numbers_of(&line.value);
-            text += &format!("{} {:?} {numbers:?}\n", trace.number(*id), line.symbol.as_deref().unwrap_or(""));
-        }
-        text += trace.verdict_of_sheet().words();
-        text += "\n";
+/// The templates, read once for all threads.
+fn templates() -> anyhow::Result<&'static Pages> {
+    static PAGES: OnceLock<Result<Pages, String>> = OnceLock::new();
+    match PAGES.get_or_init(|| Pages::new().map_err(|error| error.to_string())) {
+        Ok(pages) => Ok(pages),
+        Err(error) => Err(anyhow::anyhow!("the page templates cannot be used: {error}")),
     }
-    vec![
-        (page_path(&built.path, "html"), text.clone().into_bytes()),
-        (page_path(&built.path, "json"), format!("{text:?}\n").into_bytes()),
-    ]
+}
+
+/// The files made of one sheet that was built without errors.
+fn pages_of(package: &Package, built: &Built) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+    let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
+    let image = |path: &str| package.image(path).ok();
+    let surroundings = Surroundings { package: &package.manifest.title, owner: &package.manifest.owner, image: &image };
+    let view = present(sheet, trace, &surroundings);
+    let page = templates()?.page(&view)?;
+    let json = to_json(&sheet.document.front, trace, &view.provenance.digest);
+    Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json.into_bytes())])
 }
 
 /// The files made of a package as a whole.
-fn index_of(package: &Package, rows: &[&Row]) -> Vec<(String, Vec<u8>)> {
-    let mut text = format!("{}\n", package.manifest.title);
-    for row in rows {
-        let (governing, ratio) = match &row.governing {
-            Some(governing) => (governing.description.as_str(), ratio_text(governing.ratio)),
-            None => ("", String::new()),
-        };
-        let fields = [&row.path, &row.number, &row.title, &row.revision, &row.status].map(String::as_str);
-        text += &format!("{}: {} {governing} {ratio}\n", fields.join(" "), row.words());
-    }
-    vec![("index.html".to_owned(), text.into_bytes())]
+fn index_of(package: &Package, rows: &[&Row]) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+    let sheets = rows
+        .iter()
+        .map(|row| {
+            let (governs, ratio) = match &row.governing {
+                Some(governing) => (governing.description.clone(), ratio_text(governing.ratio)),
+                None => (String::new(), String::new()),
+            };
+            let slug = match row.verdict {
+                Some(verdict) => verdict_view(verdict).slug,
+                None => "has-errors".to_owned(),
+            };
+            IndexRow {
+                href: if row.verdict.is_some() { page_path(&row.path, "html") } else { String::new() },
+                path: row.path.clone(),
+                number: row.number.clone(),
+                title: row.title.clone(),
+                revision: row.revision.clone(),
+                status: row.status.clone(),
+                verdict: VerdictView { words: row.words().to_owned(), slug },
+                governs,
+                ratio,
+            }
+        })
+        .collect();
+    let view = IndexView {
+        title: package.manifest.title.clone(),
+        owner: package.manifest.owner.clone(),
+        sheets,
+        program: PROGRAM.to_owned(),
+    };
+    Ok(vec![("index.html".to_owned(), templates()?.index(&view)?.into_bytes())])
 }
 
 /// Tells how sheets came out, every finding once, and counts.

@@ -91,10 +91,7 @@ pub fn formula_text(line: &Line) -> String {
     }
     let giving = line.statement.suffix.giving.as_ref();
     match &line.statement.kind {
-        StatementKind::Define {
-            value: Definition::Expression(expression),
-            ..
-        } => match giving {
+        StatementKind::Define { value: Definition::Expression(expression), .. } => match giving {
             Some(giving) => format!("{} {}", print_expression(expression), print_giving(giving)),
             None => print_expression(expression),
         },
@@ -139,7 +136,8 @@ fn value_json(trace: &Trace, value: &Value) -> Json {
             })
             .collect(),
         Value::Row(row) => {
-            let fields: Map<String, Json> = row.fields.iter().map(|(name, value)| (name.clone(), value_json(trace, value))).collect();
+            let fields: Map<String, Json> =
+                row.fields.iter().map(|(name, value)| (name.clone(), value_json(trace, value))).collect();
             Json::Object(fields)
         }
         Value::Unknown => Json::Null,

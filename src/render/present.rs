@@ -27,14 +27,8 @@ pub struct Surroundings<'a> {
 /// The view of one calculation.
 pub fn present(sheet: &Sheet, trace: &Trace, surroundings: &Surroundings<'_>) -> PageView {
     let addresses = Addresses::new(trace);
-    let mut presenter = Presenter {
-        trace,
-        uses: uses(trace),
-        addresses,
-        surroundings,
-        figures: 0,
-        footnotes: Markup::new(),
-    };
+    let mut presenter =
+        Presenter { trace, uses: uses(trace), addresses, surroundings, figures: 0, footnotes: Markup::new() };
     let front = &sheet.document.front;
     let checks = presenter.checks();
     let body = presenter.parts(ScopeId(0));
@@ -87,20 +81,13 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         date: front.date.clone(),
         creator: front.creator.clone(),
         approver: front.approver.clone(),
-        status: if front.status.is_empty() {
-            UNCHECKED.to_owned()
-        } else {
-            format!("{}, {UNCHECKED}", front.status)
-        },
+        status: if front.status.is_empty() { UNCHECKED.to_owned() } else { format!("{}, {UNCHECKED}", front.status) },
     }
 }
 
 /// A verdict for the templates.
 pub fn verdict_view(verdict: Verdict) -> VerdictView {
-    VerdictView {
-        words: verdict.words().to_owned(),
-        slug: verdict.words().replace(' ', "-"),
-    }
+    VerdictView { words: verdict.words().to_owned(), slug: verdict.words().replace(' ', "-") }
 }
 
 /// For each line those lines that name it, in the order of the page.
@@ -140,11 +127,8 @@ fn tally(trace: &Trace) -> String {
         *counts.entry(trace.verdict(line, check)).or_default() += 1;
     }
     let count = |verdict| counts.get(&verdict).copied().unwrap_or(0);
-    let (satisfied, not_satisfied, not_valid) = (
-        count(Verdict::Satisfied),
-        count(Verdict::NotSatisfied),
-        count(Verdict::NotValid),
-    );
+    let (satisfied, not_satisfied, not_valid) =
+        (count(Verdict::Satisfied), count(Verdict::NotSatisfied), count(Verdict::NotValid));
     let all = satisfied + not_satisfied + not_valid;
     let are = |n: usize| if n == 1 { "is" } else { "are" };
     match (all, not_satisfied, not_valid) {
@@ -211,11 +195,7 @@ impl Presenter<'_> {
     }
 
     fn lines_where(&self, remark: impl Fn(&Line) -> Option<String>) -> Vec<Pointer> {
-        self.trace
-            .order
-            .iter()
-            .filter_map(|id| Some(self.pointer(*id, remark(self.line(*id))?)))
-            .collect()
+        self.trace.order.iter().filter_map(|id| Some(self.pointer(*id, remark(self.line(*id))?))).collect()
     }
 
     /// The summary: what is not valid first, then the largest ratios.
@@ -249,11 +229,7 @@ impl Presenter<'_> {
             demand: math::quantity_html(self.trace, &check.demand),
             resistance: math::quantity_html(self.trace, &check.resistance),
             ratio: ratio_text(ratio),
-            bar: if ratio.is_finite() {
-                figure::bar::draw(ratio, BAR_SCALE)
-            } else {
-                Markup::new()
-            },
+            bar: if ratio.is_finite() { figure::bar::draw(ratio, BAR_SCALE) } else { Markup::new() },
             verdict: verdict_view(verdict),
             reference: line.origin.text.clone(),
             governs: false,
@@ -308,7 +284,8 @@ impl Presenter<'_> {
         let number = |id: LineId| self.trace.number(id);
         match fault {
             Fault::NoNumber => {
-                "the value is no number: a division by zero, a root or logarithm of a negative, or an overflow".to_owned()
+                "the value is no number: a division by zero, a root or logarithm of a negative, or an overflow"
+                    .to_owned()
             }
             Fault::OutsideLimits => match &line.limits {
                 Some(limits) => format!(
@@ -452,7 +429,9 @@ impl Presenter<'_> {
         };
         let verdict = check.map(|check| self.trace.verdict(id, check));
         let ratio = match (check, verdict) {
-            (Some(check), Some(Verdict::Satisfied | Verdict::NotSatisfied)) => ratio_text(self.trace.register(check.ratio)),
+            (Some(check), Some(Verdict::Satisfied | Verdict::NotSatisfied)) => {
+                ratio_text(self.trace.register(check.ratio))
+            }
             _ => String::new(),
         };
         LineView {
@@ -487,10 +466,7 @@ impl Presenter<'_> {
     /// A requirement holds or makes the sheet not valid.
     fn requirement_view(&self, id: LineId) -> VerdictView {
         match self.trace.state(id) {
-            State::Sound => VerdictView {
-                words: "holds".to_owned(),
-                slug: "satisfied".to_owned(),
-            },
+            State::Sound => VerdictView { words: "holds".to_owned(), slug: "satisfied".to_owned() },
             State::NotValid(_) => verdict_view(Verdict::NotValid),
         }
     }
@@ -517,12 +493,7 @@ impl Presenter<'_> {
             )));
         }
         if let (Work::Given, Value::Data(data)) = (&line.work, &line.value) {
-            remarks.push(
-                element("span")
-                    .with("class", "notice")
-                    .saying(&data.file.notice)
-                    .into(),
-            );
+            remarks.push(element("span").with("class", "notice").saying(&data.file.notice).into());
         }
         remarks
     }

@@ -30,14 +30,7 @@ impl<'a> Prose<'a> {
         address: &'a dyn Fn(&str) -> Option<String>,
         image: &'a dyn Fn(&str) -> Option<Vec<u8>>,
     ) -> Self {
-        Self {
-            document,
-            address,
-            image,
-            footnotes: Vec::new(),
-            notes: Markup::new(),
-            prefix: prefix.to_owned(),
-        }
+        Self { document, address, image, footnotes: Vec::new(), notes: Markup::new(), prefix: prefix.to_owned() }
     }
 
     /// The HTML of one part, without the footnotes that are defined in it.
@@ -55,7 +48,10 @@ impl<'a> Prose<'a> {
                     let body = write(std::mem::take(&mut note));
                     let id = format!("{}note-{number}", self.prefix);
                     self.notes.push(element("div").with("class", "footnote").with("id", id).holding(
-                        Markup::from_iter([element("span").with("class", "no").saying(&number.to_string()).into(), body]),
+                        Markup::from_iter([
+                            element("span").with("class", "no").saying(&number.to_string()).into(),
+                            body,
+                        ]),
                     ));
                 }
                 event => {
@@ -94,35 +90,21 @@ impl<'a> Prose<'a> {
             },
             Event::FootnoteReference(name) => {
                 let number = self.footnote_number(&name);
-                let link = element("a")
-                    .with("href", format!("#{}note-{number}", self.prefix))
-                    .saying(&number.to_string());
+                let link =
+                    element("a").with("href", format!("#{}note-{number}", self.prefix)).saying(&number.to_string());
                 raw(element("sup").with("class", "note").holding(link).into())
             }
             // The page's own headings are of levels 1 and 2.
-            Event::Start(Tag::Heading { level, .. }) => Event::Start(Tag::Heading {
-                level: below(level),
-                id: None,
-                classes: Vec::new(),
-                attrs: Vec::new(),
-            }),
+            Event::Start(Tag::Heading { level, .. }) => {
+                Event::Start(Tag::Heading { level: below(level), id: None, classes: Vec::new(), attrs: Vec::new() })
+            }
             Event::End(TagEnd::Heading(level)) => Event::End(TagEnd::Heading(below(level))),
-            Event::Start(Tag::Image {
-                link_type,
-                dest_url,
-                title,
-                id,
-            }) => {
+            Event::Start(Tag::Image { link_type, dest_url, title, id }) => {
                 let dest_url = match (self.image)(&dest_url) {
                     Some(bytes) => data_address(&dest_url, &bytes).map_or(dest_url, CowStr::from),
                     None => dest_url,
                 };
-                Event::Start(Tag::Image {
-                    link_type,
-                    dest_url,
-                    title,
-                    id,
-                })
+                Event::Start(Tag::Image { link_type, dest_url, title, id })
             }
             other => other,
         }

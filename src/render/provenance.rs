@@ -21,11 +21,7 @@ pub fn provenance(trace: &Trace, sheet: &Arc<SourceFile>) -> Provenance {
         whole.update(path.as_bytes());
         whole.update([0]);
         whole.update(digest);
-        files.push(ProvenanceRow {
-            what: what.to_owned(),
-            path: path.to_owned(),
-            digest: groups(&digest, 4),
-        });
+        files.push(ProvenanceRow { what: what.to_owned(), path: path.to_owned(), digest: groups(&digest, 4) });
     };
     add("sheet", &sheet.name, &sheet.text);
     for (name, source) in &trace.compiled.rests_on {
@@ -33,11 +29,7 @@ pub fn provenance(trace: &Trace, sheet: &Arc<SourceFile>) -> Provenance {
         add(what, path, &source.text);
     }
     whole.update(PROGRAM.as_bytes());
-    Provenance {
-        digest: groups(&whole.finalize(), 16),
-        program: PROGRAM.to_owned(),
-        files,
-    }
+    Provenance { digest: groups(&whole.finalize(), 16), program: PROGRAM.to_owned(), files }
 }
 
 /// The first pairs of bytes of a digest in hexadecimal, in groups of four digits.

@@ -17,10 +17,7 @@ struct Table {
 
 impl Table {
     fn read(text: &str) -> Self {
-        let mut table = Self {
-            ascii: [UNKNOWN; 128],
-            others: Vec::new(),
-        };
+        let mut table = Self { ascii: [UNKNOWN; 128], others: Vec::new() };
         for line in text.lines() {
             let mut parts = line.split_whitespace();
             let (Some(code), Some(advance)) = (parts.next(), parts.next()) else {

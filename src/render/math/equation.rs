@@ -209,11 +209,8 @@ impl<'a> Writer<'a> {
         let ExpressionKind::Binary(operator, left, right) = &expression.kind else {
             return;
         };
-        let (left_value, right_value) = if check.demand_first {
-            (&check.demand, &check.resistance)
-        } else {
-            (&check.resistance, &check.demand)
-        };
+        let (left_value, right_value) =
+            if check.demand_first { (&check.demand, &check.resistance) } else { (&check.resistance, &check.demand) };
         let symbols = self.formula.symbols(left);
         let (written, result) = (words_of(&symbols), quantity_text(self.trace, left_value));
         let is_lone = is_lone_symbol(&symbols);

@@ -29,11 +29,7 @@ enum Show {
 impl<'a> Formula<'a> {
     /// Formulas of a line.
     pub(super) fn new(trace: &'a Trace, line: LineId, addresses: &'a Addresses) -> Self {
-        Self {
-            trace,
-            line: trace.compiled.notes.line(line),
-            addresses,
-        }
+        Self { trace, line: trace.compiled.notes.line(line), addresses }
     }
 
     /// An expression with its symbols.
@@ -223,10 +219,7 @@ pub(super) fn relation(operator: BinaryOperator) -> Sign {
 
 /// A number as typed.
 fn literal<'a>(digits: &str, unit: Option<&str>) -> Node<'a> {
-    let unit = unit
-        .and_then(|text| Unit::parse(text).ok())
-        .filter(|unit| !unit.is_one())
-        .map(Cow::Owned);
+    let unit = unit.and_then(|text| Unit::parse(text).ok()).filter(|unit| !unit.is_one()).map(Cow::Owned);
     match print_as_typed(digits) {
         Some(printed) => Node::quantity(printed, unit),
         None => Node::word(digits.to_owned()),

@@ -136,21 +136,12 @@ pub(super) const THIN: u32 = 167;
 impl<'a> Node<'a> {
     /// A part of the height of a line of text.
     fn plain(kind: Kind<'a>, width: u32) -> Self {
-        Self {
-            kind,
-            width,
-            above: TEXT_ABOVE,
-            below: TEXT_BELOW,
-        }
+        Self { kind, width, above: TEXT_ABOVE, below: TEXT_BELOW }
     }
 
     /// A symbol.
     pub(super) fn symbol(symbol: Symbol<'a>, address: Option<&'a str>) -> Self {
-        let base = if symbol.is_italic() {
-            italic(symbol.base)
-        } else {
-            upright(symbol.base)
-        };
+        let base = if symbol.is_italic() { italic(symbol.base) } else { upright(symbol.base) };
         let superscript = if symbol.has_superscript() { 500 } else { 0 };
         let scripts = upright(&symbol.subscript).max(superscript) * SCRIPT / 100;
         let has_subscript = !symbol.subscript.is_empty();
@@ -166,10 +157,7 @@ impl<'a> Node<'a> {
     pub(super) fn quantity(number: Printed, unit: Option<Cow<'a, Unit>>) -> Self {
         let power = number.exponent.map_or(0, |exponent| 2300 + 360 * exponent.to_string().len() as u32);
         let width = upright(&number.text) + power + unit.as_deref().map_or(0, unit_width);
-        Self {
-            above: if power > 0 { 950 } else { TEXT_ABOVE },
-            ..Self::plain(Kind::Quantity(number, unit), width)
-        }
+        Self { above: if power > 0 { 950 } else { TEXT_ABOVE }, ..Self::plain(Kind::Quantity(number, unit), width) }
     }
 
     /// Words.
@@ -186,12 +174,7 @@ impl<'a> Node<'a> {
 
     /// A bracket without its partner, which is a node away.
     pub(super) fn fence(fence: Fence, above: u32, below: u32) -> Self {
-        Self {
-            kind: Kind::Fence(fence, above, below),
-            width: FENCE_WIDTH,
-            above,
-            below,
-        }
+        Self { kind: Kind::Fence(fence, above, below), width: FENCE_WIDTH, above, below }
     }
 
     /// Parts side by side.
@@ -207,11 +190,7 @@ impl<'a> Node<'a> {
 
     /// A sum; a first term that is a sum is joined.
     pub(super) fn sum(first: Node<'a>, is_subtracted: bool, second: Node<'a>) -> Self {
-        let second = if second.starts_with_minus() {
-            second.grouped()
-        } else {
-            second.at_least(binding::SUM + 1)
-        };
+        let second = if second.starts_with_minus() { second.grouped() } else { second.at_least(binding::SUM + 1) };
         let mut terms = match first.kind {
             Kind::Sum(terms) => terms,
             _ => vec![(false, first.at_least(binding::SUM))],
@@ -224,11 +203,7 @@ impl<'a> Node<'a> {
 
     /// A product; a first factor that is a product is joined.
     pub(super) fn product(first: Node<'a>, second: Node<'a>) -> Self {
-        let second = if second.starts_with_minus() {
-            second.grouped()
-        } else {
-            second.at_least(binding::PRODUCT + 1)
-        };
+        let second = if second.starts_with_minus() { second.grouped() } else { second.at_least(binding::PRODUCT + 1) };
         let mut factors = match first.kind {
             Kind::Product(factors) => factors,
             _ => vec![first.at_least(binding::PRODUCT)],
@@ -253,11 +228,7 @@ impl<'a> Node<'a> {
 
     /// The negative of a part.
     pub(super) fn negative(inner: Node<'a>) -> Self {
-        let inner = if inner.starts_with_minus() {
-            inner.grouped()
-        } else {
-            inner.at_least(binding::NEGATIVE)
-        };
+        let inner = if inner.starts_with_minus() { inner.grouped() } else { inner.at_least(binding::NEGATIVE) };
         let size = Size::beside([&inner]);
         size.of(Kind::Negative(Box::new(inner)), Sign::Negative.width())
     }
@@ -450,11 +421,7 @@ struct Size {
 
 impl Size {
     fn beside<'n, 'a: 'n>(parts: impl IntoIterator<Item = &'n Node<'a>>) -> Self {
-        let start = Self {
-            width: 0,
-            above: TEXT_ABOVE,
-            below: TEXT_BELOW,
-        };
+        let start = Self { width: 0, above: TEXT_ABOVE, below: TEXT_BELOW };
         parts.into_iter().fold(start, |size, part| Self {
             width: size.width + part.width,
             above: size.above.max(part.above),
@@ -463,12 +430,7 @@ impl Size {
     }
 
     fn of<'a>(self, kind: Kind<'a>, more_width: u32) -> Node<'a> {
-        Node {
-            kind,
-            width: self.width + more_width,
-            above: self.above,
-            below: self.below,
-        }
+        Node { kind, width: self.width + more_width, above: self.above, below: self.below }
     }
 }
 

@@ -69,11 +69,7 @@ pub(super) fn value_node<'a>(trace: &Trace, value: &'a Value, bare: Option<&Unit
 
 fn number_node<'a>(trace: &Trace, number: &'a Number, bare: Option<&Unit>) -> Node<'a> {
     let (printed, unit) = printed(trace, number, bare);
-    if trace.register(number.register).is_finite() {
-        Node::quantity(printed, unit)
-    } else {
-        Node::word(printed.text)
-    }
+    if trace.register(number.register).is_finite() { Node::quantity(printed, unit) } else { Node::word(printed.text) }
 }
 
 /// A number as it is shown, and its unit unless that is one or left aside.
@@ -105,10 +101,9 @@ fn unit_of(number: &Number) -> Cow<'_, Unit> {
 /// Digits as typed, whose sign is a true minus already.
 fn print_typed(digits: &str) -> Option<Printed> {
     match digits.strip_prefix('−') {
-        Some(digits) => print_as_typed(digits).map(|printed| Printed {
-            text: format!("−{}", printed.text),
-            ..printed
-        }),
+        Some(digits) => {
+            print_as_typed(digits).map(|printed| Printed { text: format!("−{}", printed.text), ..printed })
+        }
         None => print_as_typed(digits),
     }
 }

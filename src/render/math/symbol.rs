@@ -39,12 +39,7 @@ impl<'a> Symbol<'a> {
             }
             subscript.push_str(greek(part).unwrap_or(part));
         }
-        Self {
-            base: greek(base).unwrap_or(base),
-            subscript,
-            has_zero,
-            has_prime,
-        }
+        Self { base: greek(base).unwrap_or(base), subscript, has_zero, has_prime }
     }
 
     /// The base is one letter, which is set in italics.

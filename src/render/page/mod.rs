@@ -15,9 +15,7 @@ mod style;
 mod tests;
 
 use super::markup::Markup;
-use super::view::{
-    CheckRow, ClauseRow, IndexRow, IndexView, PageView, Pointer, Provenance, TitleBlock, VerdictView,
-};
+use super::view::{CheckRow, ClauseRow, IndexRow, IndexView, PageView, Pointer, Provenance, TitleBlock, VerdictView};
 use piece::Piece;
 use serde::Serialize;
 use std::{error, fmt};

@@ -4,8 +4,8 @@ mod html;
 mod sample;
 
 use super::*;
-use html::Html;
 use crate::render::view::PartView;
+use html::Html;
 use sample::plain;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
@@ -155,7 +155,11 @@ fn a_check_is_named_with_its_verdict() {
     assert!(html.contains(
         "id=\"cone.check\" role=\"group\" aria-label=\"check, line 9: concrete cone, not satisfied, ratio 1.10\""
     ));
-    assert!(html.contains("<tr role=\"row\" class=\"governing\"><td role=\"cell\" class=\"no\"><a href=\"#cone.check\">9</a>"));
+    assert!(
+        html.contains(
+            "<tr role=\"row\" class=\"governing\"><td role=\"cell\" class=\"no\"><a href=\"#cone.check\">9</a>"
+        )
+    );
 }
 
 #[test]

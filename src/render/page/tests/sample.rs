@@ -77,7 +77,9 @@ pub fn index(w: Write<'_>) -> IndexView {
 fn body(w: Write<'_>) -> Vec<PartView> {
     let figure = |number: usize| PartView::Figure {
         number,
-        svg: Markup::trusted("<svg viewBox=\"0 0 2 1\" role=\"img\" aria-label=\"plan\"><path d=\"M0 0H2\"/></svg>".into()),
+        svg: Markup::trusted(
+            "<svg viewBox=\"0 0 2 1\" role=\"img\" aria-label=\"plan\"><path d=\"M0 0H2\"/></svg>".into(),
+        ),
         caption: w("Plan of the base."),
     };
     vec![
@@ -184,12 +186,7 @@ pub fn line(w: Write<'_>, id: &str, number: u32, work: &str) -> LineView {
 }
 
 fn checking(w: Write<'_>, id: &str, number: u32, what: &str, words: &str, ratio: &str) -> LineView {
-    LineView {
-        description: w(what),
-        verdict: Some(verdict(w, words)),
-        ratio: w(ratio),
-        ..line(w, id, number, "check")
-    }
+    LineView { description: w(what), verdict: Some(verdict(w, words)), ratio: w(ratio), ..line(w, id, number, "check") }
 }
 
 fn faulty(w: Write<'_>, id: &str, number: u32) -> LineView {
