@@ -166,11 +166,15 @@ fn clause(w: Write<'_>, path: &str) -> ClauseRow {
 
 /// A line of a kind of work.
 pub fn line(w: Write<'_>, id: &str, number: u32, work: &str) -> LineView {
+    described(w, id, number, work, &format!("description of line {number}"))
+}
+
+fn described(w: Write<'_>, id: &str, number: u32, work: &str, description: &str) -> LineView {
     LineView {
         id: id.into(),
         number,
         work: work.into(),
-        description: w(&format!("description of line {number}")),
+        description: w(description),
         equation: Markup::trusted(EQUATION.replace("44.2", &format!("{number}"))),
         remarks: vec![Markup::text("valid from 1 to 2")],
         reference: w("invented standard, (7.2)"),
@@ -186,7 +190,7 @@ pub fn line(w: Write<'_>, id: &str, number: u32, work: &str) -> LineView {
 }
 
 fn checking(w: Write<'_>, id: &str, number: u32, what: &str, words: &str, ratio: &str) -> LineView {
-    LineView { description: w(what), verdict: Some(verdict(w, words)), ratio: w(ratio), ..line(w, id, number, "check") }
+    LineView { verdict: Some(verdict(w, words)), ratio: w(ratio), ..described(w, id, number, "check", what) }
 }
 
 fn faulty(w: Write<'_>, id: &str, number: u32) -> LineView {
