@@ -70,9 +70,7 @@ impl Pages {
         let doing = "rendering a calculation";
         let mut context = Context::from_serialize(&Sheet::new(view)).map_err(while_doing(doing))?;
         context.insert_value("margins", Value::safe_string(&style::margins(&view.head)));
-        let mut out = Vec::with_capacity(256 * 1024 * 4);
-        self.tera.render_to(PAGE, &context, &mut out).map_err(while_doing(doing))?;
-        String::from_utf8(out).map_err(|cause| while_doing(doing)(cause.into()))
+        self.tera.render(PAGE, &context).map_err(while_doing(doing))
     }
 
     /// The page of a package: its calculations with how they came out.
