@@ -72,7 +72,11 @@ fn pages_follow_what_is_saved_and_survive_what_is_broken() {
     watch.until("1 sheet: 1 satisfied");
     assert_ne!(folder.read("out/b4.html"), before);
 
-    // Removed sheets.
+    // New and removed sheets. The row goes to the one stream and the count to the other, in no certain order, so only
+    // the count is waited for.
+    folder.write("depot/frame/base.md", sheet("2 kN"));
+    watch.until("1 sheet: 1 satisfied");
+    assert!(folder.holds("out/frame/base.html"));
     std::fs::remove_file(folder.path("depot/other.md")).unwrap();
     watch.until("depot/other.md is gone; out/other.html stays");
     watch.until("no sheet");
