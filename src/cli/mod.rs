@@ -4,7 +4,7 @@
 //! 2. [`run`] hands over to the verb and words what stopped it;
 //! 3. [`Terminal`] writes, [`Outcome`] becomes the exit code.
 //!
-//! [`render`] is the place to start reading: `verify` and `watch` build sheets by the same functions.
+//! `render` is the place to start reading: `verify` and `watch` build sheets by the same functions.
 
 mod clauses;
 mod drawing;

@@ -1,19 +1,19 @@
 //! `soleplate render`: builds sheets and writes their pages.
 //!
-//! 1. [`tasks`](super::task::tasks) opens the packages;
-//! 2. [`build`] builds sheets on all cores, writes the pages of each and keeps a [`Row`] of it, so that memory stays flat;
-//! 3. [`Report`] tells how they came out.
+//! 1. `tasks` opens the packages;
+//! 2. `build` builds sheets on all cores, writes the pages of each and keeps a `Row` of it, so that memory stays flat;
+//! 3. `Report` tells how they came out.
 
 use super::drawing::Drawing;
 use super::exit::{Failure, Outcome};
 use super::output::Output;
-use super::row::{Row, ratio_text};
+use super::row::Row;
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::package::{Built, Package, RestsOn};
 use crate::render::json::to_json;
 use crate::render::page::Pages;
-use crate::render::present::{Surroundings, present, verdict_view};
+use crate::render::present::{Surroundings, present, ratio_text, verdict_view};
 use crate::render::provenance::PROGRAM;
 use crate::render::view::{IndexRow, IndexView, VerdictView};
 use anyhow::Context;

@@ -7,6 +7,7 @@ use crate::compile::{Check, Line, LineId, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::{Fault, Trace, Verdict};
 use crate::package::Built;
+use crate::render::present::ratio_text;
 use crate::syntax::{StatementKind, print_expression};
 use crate::text::Span;
 
@@ -106,19 +107,6 @@ impl Row {
         };
         format!("{:<13}  {ratio:>6}  {prefix}{}{governing}", self.words(), plain(&self.path))
     }
-}
-
-/// A ratio as shown; a dash where it is no number.
-pub(super) fn ratio_text(ratio: f64) -> String {
-    if !ratio.is_finite() {
-        return "–".to_owned();
-    }
-    // A ratio just above the limit must not read as the limit.
-    let text = format!("{ratio:.2}");
-    if ratio > 1.0 + crate::program::EQUAL_WITHIN && text == "1.00" {
-        return "> 1.00".to_owned();
-    }
-    text
 }
 
 /// What is not valid first, then what is not satisfied, then the largest ratio.

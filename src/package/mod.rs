@@ -3,7 +3,7 @@
 //! 1. [`Package::open`] reads `soleplate.toml` and the clauses under `clauses/`;
 //! 2. [`Package::build`] reads, compiles and evaluates one sheet.
 //!
-//! [`Files`] is the only door to the disk, with a twin in memory. [`locate`] finds the package of a path that was typed,
+//! [`Files`] is the only door to the disk, with a twin in memory. [`locate()`] finds the package of a path that was typed,
 //! and [`Built::rests_on`] the files that decide a page.
 
 mod files;

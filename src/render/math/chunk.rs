@@ -1,13 +1,14 @@
 //! Where an equation may break: a formula cut into pieces that a browser puts on as many lines as it needs.
 
-use super::node::{Brackets, Fence, Kind, Node, Sign};
+use super::node::{Kind, Node};
+use super::sign::{Brackets, Fence, Sign};
 
 /// What is no wider than this stays in one piece, in thousandths of an em.
 pub(super) const SMALL: u32 = 8_000;
 /// No piece should be wider than this: a narrow screen holds little more.
-const WIDE: u32 = 15_500;
+const WIDE: u32 = 14_000;
 /// Pieces wider than this inside a fraction or root go on several rows.
-const INSIDE: u32 = 14_500;
+const INSIDE: u32 = 13_500;
 
 /// Pieces while they are cut.
 #[derive(Default)]
@@ -20,6 +21,10 @@ impl<'a> Flow<'a> {
     /// Puts a part into the piece that is open.
     pub(super) fn push(&mut self, node: Node<'a>) {
         self.open.push(node);
+    }
+
+    fn open_width(&self) -> u32 {
+        self.open.iter().map(|node| node.width).sum()
     }
 
     /// A line may break here.
@@ -38,7 +43,8 @@ impl<'a> Flow<'a> {
 
     /// Cuts what is wider than the limit before its outermost signs, and within those pieces what is still too wide.
     pub(super) fn set(&mut self, node: Node<'a>, limit: u32) {
-        if node.width <= limit {
+        // A sign or bracket that the piece begins with counts as well.
+        if node.width + self.open_width() <= limit {
             self.push(node);
             return;
         }
@@ -128,7 +134,7 @@ impl<'a> Flow<'a> {
     /// Arguments of a function or values of a list.
     fn set_items(&mut self, items: Vec<Node<'a>>, (above, below): (u32, u32)) {
         self.push(Node::fence(Fence::Open(Brackets::Round), above, below));
-        let before: u32 = self.open.iter().map(|node| node.width).sum();
+        let before = self.open_width();
         if items.first().is_some_and(|first| before + first.width > WIDE) {
             self.may_break();
         }

@@ -5,11 +5,13 @@
 
 use super::chunk::{Flow, SMALL, joins_next};
 use super::formula::{Formula, is_lone_symbol, relation};
-use super::node::{Kind, Node, Sign};
+use super::node::{Kind, Node};
 use super::quantity::{quantity_html, quantity_text};
+use super::sign::Sign;
 use super::symbol::Symbol;
 use super::table::write_table;
-use super::write::{math, push_text, text};
+use super::text::text;
+use super::write::{math, push_text};
 use crate::compile::{Check, Line, LineId, Value, Work};
 use crate::evaluate::Trace;
 use crate::program::Register;
@@ -171,8 +173,8 @@ impl<'a> Writer<'a> {
         // A number in the unit of the result is the result, which may have other figures.
         if result == written || sign == Some(Sign::Infix("=")) && is_in_unit_of(&symbols, value) {
             match sign {
-                // A value alone is the result.
-                Some(Sign::Infix("=")) => self.result(value),
+                // A value alone is the result; a name that says the same still leads to its definition.
+                Some(Sign::Infix("=")) if !is_lone_symbol(&symbols) => self.result(value),
                 _ => self.part(sign, symbols),
             }
             return;

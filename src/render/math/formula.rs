@@ -1,7 +1,8 @@
 //! From an expression to what is set: with symbols, each of which leads to its definition, or with their values.
 
-use super::node::{Brackets, Kind, Node, Sign, binding};
+use super::node::{Kind, Node, binding};
 use super::quantity::value_node;
+use super::sign::{Brackets, Sign};
 use super::symbol::Symbol;
 use crate::compile::{Line, LineId, Mention, Value};
 use crate::evaluate::Trace;

@@ -2,8 +2,9 @@
 
 use super::advance::{italic, upright};
 use super::chunk::fit;
+use super::sign::{Brackets, Fence, Sign};
 use super::symbol::Symbol;
-use crate::quantity::{Printed, Unit};
+use crate::quantity::{Exponent, Printed, Unit};
 use std::borrow::Cow;
 
 /// A part of a formula with its estimated size in thousandths of its own em.
@@ -66,49 +67,6 @@ pub(super) enum Kind<'a> {
     Power(Box<[Node<'a>; 2]>),
     /// Rows one below another, of what is too wide for one.
     Stack(Vec<Node<'a>>),
-}
-
-/// A sign between parts.
-#[derive(Copy, Clone, Debug, Eq, PartialEq)]
-pub(super) enum Sign {
-    /// `=`, `≤` and their like, and `+`.
-    Infix(&'static str),
-    /// A minus that subtracts.
-    Minus,
-    /// A minus that makes negative.
-    Negative,
-    /// The dot of a product.
-    Dot,
-    /// A product that is only read.
-    Invisible,
-    /// The same with a thin space, behind a number and before a function.
-    Thin,
-    /// A comma and a space.
-    Comma,
-    /// `and`, `or`, `is`, `is not`.
-    Word(&'static str),
-    /// `not`.
-    Not,
-    /// `∑`.
-    Sum,
-}
-
-/// A single bracket.
-#[derive(Copy, Clone, Debug, Eq, PartialEq)]
-pub(super) enum Fence {
-    /// The first of two.
-    Open(Brackets),
-    /// The second of two.
-    Close(Brackets),
-}
-
-/// Which brackets.
-#[derive(Copy, Clone, Debug, Eq, PartialEq)]
-pub(super) enum Brackets {
-    /// ( )
-    Round,
-    /// | |
-    Bars,
 }
 
 /// How strongly the outermost part of a node binds; parentheses go around what binds less than its place asks.
@@ -386,7 +344,8 @@ impl<'a> Node<'a> {
         }
     }
 
-    fn starts_with_number(&self) -> bool {
+    /// Whether a digit would stand right behind what comes before.
+    pub(super) fn starts_with_number(&self) -> bool {
         match &self.kind {
             Kind::Quantity(..) => true,
             Kind::Product(parts) | Kind::Row(parts) => parts.first().is_some_and(Node::starts_with_number),
@@ -409,8 +368,11 @@ pub(super) fn is_tall(above: u32, below: u32) -> bool {
 }
 
 fn unit_width(unit: &Unit) -> u32 {
-    // Superscripts of a unit are characters of the font.
-    THIN + upright(&unit.to_string())
+    // A separator and an exponent take about half a letter each.
+    let factor = |(symbol, exponent): (&str, Exponent)| {
+        upright(symbol) + 280 + if exponent.numerator().abs() == 1 { 0 } else { 300 }
+    };
+    THIN + unit.factors().map(factor).sum::<u32>()
 }
 
 struct Size {
@@ -431,61 +393,5 @@ impl Size {
 
     fn of<'a>(self, kind: Kind<'a>, more_width: u32) -> Node<'a> {
         Node { kind, width: self.width + more_width, above: self.above, below: self.below }
-    }
-}
-
-impl Sign {
-    /// Its width with the space around it.
-    pub(super) fn width(self) -> u32 {
-        match self {
-            Sign::Infix(_) => 1220,
-            Sign::Minus => 1110,
-            Sign::Negative => 660,
-            Sign::Dot => 720,
-            Sign::Invisible => 80,
-            Sign::Thin => THIN,
-            Sign::Comma => 420,
-            Sign::Word(word) => upright(word) + 500,
-            Sign::Not => 1750,
-            Sign::Sum => 1150,
-        }
-    }
-
-    /// How two factors stand side by side: a dot wherever a number could be misread without it.
-    pub(super) fn between(left: &Node<'_>, right: &Node<'_>) -> Self {
-        let is_number = |node: &Node<'_>| match &node.kind {
-            Kind::Quantity(..) => true,
-            Kind::Power(parts) => matches!(parts[0].kind, Kind::Quantity(..)),
-            _ => false,
-        };
-        let is_open = |node: &Node<'_>| match &node.kind {
-            Kind::Quantity(_, unit) => unit.is_none(),
-            Kind::Power(_) | Kind::Fraction(_) | Kind::Root(_) | Kind::Call(..) => true,
-            Kind::Group(..) => true,
-            Kind::Symbol(symbol, _) => symbol.is_italic(),
-            _ => false,
-        };
-        // Several upright letters would run into their neighbour.
-        let has_words = |node: &Node<'_>| match &node.kind {
-            Kind::Symbol(symbol, _) => !symbol.is_italic(),
-            Kind::Power(parts) => matches!(&parts[0].kind, Kind::Symbol(symbol, _) if !symbol.is_italic()),
-            _ => false,
-        };
-        if right.starts_with_number() || !is_open(left) || !is_open(right) || has_words(left) || has_words(right) {
-            return Sign::Dot;
-        }
-        match (&left.kind, &right.kind) {
-            (_, Kind::Fraction(parts)) if is_number(left) && parts.iter().any(Node::starts_with_number) => Sign::Dot,
-            (Kind::Fraction(parts), Kind::Fraction(others))
-                if parts.iter().chain(others.iter()).any(Node::starts_with_number) =>
-            {
-                Sign::Dot
-            }
-            // A letter before a parenthesis reads as a function.
-            (Kind::Symbol(..) | Kind::Power(_), Kind::Group(..)) if !is_number(left) => Sign::Dot,
-            (_, Kind::Call(..)) | (Kind::Call(..), _) => Sign::Thin,
-            _ if is_number(left) => Sign::Thin,
-            _ => Sign::Invisible,
-        }
     }
 }

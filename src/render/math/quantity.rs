@@ -1,7 +1,8 @@
 //! Values as MathML, as HTML and as plain text.
 
 use super::node::Node;
-use super::write::{content, has_space, push_exponent, push_text, unit_text};
+use super::text::unit_text;
+use super::write::{content, has_space, push_exponent, push_text};
 use crate::compile::{List, Number, Value};
 use crate::evaluate::Trace;
 use crate::quantity::{DisplayUnits, Exponent, Printed, Unit, print_as_typed, print_number};

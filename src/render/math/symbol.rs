@@ -91,13 +91,22 @@ impl<'a> Symbol<'a> {
 
     /// Writes it as plain text.
     pub(super) fn write_text(&self, out: &mut String) {
-        out.push_str(self.base);
+        self.write_parts(out, String::push_str);
+    }
+
+    /// Writes it as plain text within markup.
+    pub(super) fn write_escaped(&self, out: &mut String) {
+        self.write_parts(out, push_text);
+    }
+
+    fn write_parts(&self, out: &mut String, push: fn(&mut String, &str)) {
+        push(out, self.base);
         if self.has_zero {
             out.push('0');
         }
         if !self.subscript.is_empty() {
             out.push('_');
-            out.push_str(&self.subscript);
+            push(out, &self.subscript);
         }
         if self.has_prime {
             out.push('′');
@@ -116,9 +125,7 @@ pub fn symbol(name: &str) -> Markup {
 pub fn symbol_html(name: &str) -> Markup {
     let mut out = String::from("<math alttext=\"");
     let symbol = Symbol::new(name);
-    let mut text = String::new();
-    symbol.write_text(&mut text);
-    push_text(&mut out, &text);
+    symbol.write_escaped(&mut out);
     out.push_str("\">");
     symbol.write(&mut out, None);
     out.push_str("</math>");

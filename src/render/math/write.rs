@@ -1,15 +1,18 @@
-//! A formula's tree written as MathML and as plain text.
+//! A formula's tree written as MathML.
 
-use super::node::{Brackets, Fence, Kind, Node, Sign, binding, is_tall};
+use super::node::{Kind, Node, is_tall};
+use super::sign::{Brackets, Fence, Sign};
 use super::symbol::Symbol;
+use super::text::text;
 use crate::quantity::{Exponent, Printed, Unit};
 use crate::render::markup::Markup;
 use std::fmt::Write;
 
 /// Writes text escaped; most text has nothing to escape.
 pub(super) fn push_text(out: &mut String, text: &str) {
-    let is_special = |c: char| matches!(c, '&' | '<' | '>' | '"' | '\'') || c.is_control();
-    if text.contains(is_special) {
+    // Control characters beyond ASCII begin with the byte C2, as do `·` and `²`.
+    let is_special = |byte: u8| byte < b' ' || matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'' | 0x7F | 0xC2);
+    if text.bytes().any(is_special) {
         out.push_str(Markup::text(text).as_str());
     } else {
         out.push_str(text);
@@ -18,7 +21,7 @@ pub(super) fn push_text(out: &mut String, text: &str) {
 
 /// Writes one formula as an element of its own, with its text.
 pub(super) fn math(out: &mut String, node: &Node<'_>) {
-    let mut words = String::new();
+    let mut words = String::with_capacity(64);
     text(&mut words, node);
     out.push_str("<math displaystyle=\"true\" alttext=\"");
     push_text(out, words.trim());
@@ -31,11 +34,11 @@ pub(super) fn math(out: &mut String, node: &Node<'_>) {
 ///
 /// Browsers follow an HTML link within `mtext`, but none that is an element or attribute of MathML;
 /// the style sheet lets the inner formula keep the size of its place.
-fn link(out: &mut String, words: &str, address: &str, inner: impl FnOnce(&mut String)) {
+fn link(out: &mut String, symbol: &Symbol<'_>, address: &str, inner: impl FnOnce(&mut String)) {
     out.push_str("<mtext><a href=\"#");
     push_text(out, address);
     out.push_str("\"><math alttext=\"");
-    push_text(out, words);
+    symbol.write_escaped(out);
     out.push_str("\">");
     inner(out);
     out.push_str("</math></a></mtext>");
@@ -182,11 +185,7 @@ fn symbol_content(
     exponent: Option<&dyn Fn(&mut String)>,
 ) {
     match address {
-        Some(address) => {
-            let mut words = String::new();
-            symbol.write_text(&mut words);
-            link(out, &words, address, |out| symbol.write(out, exponent));
-        }
+        Some(address) => link(out, symbol, address, |out| symbol.write(out, exponent)),
         None => symbol.write(out, exponent),
     }
 }
@@ -325,166 +324,5 @@ fn items(out: &mut String, items: &[Node<'_>]) {
             sign_content(out, Sign::Comma, false);
         }
         content(out, item, at == 0);
-    }
-}
-
-/// Writes plain text.
-pub(super) fn text(out: &mut String, node: &Node<'_>) {
-    match &node.kind {
-        Kind::Symbol(symbol, _) => symbol.write_text(out),
-        Kind::Quantity(number, unit) => {
-            let _ = write!(out, "{number}");
-            if let Some(unit) = unit {
-                unit_text(out, unit);
-            }
-        }
-        Kind::Unit(unit) => unit_text(out, unit),
-        Kind::Word(word) => out.push_str(word),
-        Kind::Function(name) => out.push_str(&name.replace('_', " ")),
-        Kind::Sign(sign) => out.push_str(sign.text()),
-        Kind::Fence(fence, ..) => out.push_str(match fence {
-            Fence::Open(Brackets::Round) => "(",
-            Fence::Close(Brackets::Round) => ")",
-            Fence::Open(Brackets::Bars) | Fence::Close(Brackets::Bars) => "|",
-        }),
-        Kind::Row(parts) => parts.iter().for_each(|part| text(out, part)),
-        Kind::Sum(terms) => {
-            for (at, (is_subtracted, term)) in terms.iter().enumerate() {
-                if at > 0 {
-                    out.push_str(if *is_subtracted { " − " } else { " + " });
-                }
-                text(out, term);
-            }
-        }
-        Kind::Product(factors) => {
-            for (at, factor) in factors.iter().enumerate() {
-                if at > 0 {
-                    out.push_str(" · ");
-                }
-                text(out, factor);
-            }
-        }
-        Kind::Chain(_, parts) => {
-            for (sign, part) in parts {
-                if let Some(sign) = sign {
-                    out.push_str(sign.text());
-                }
-                text(out, part);
-            }
-        }
-        Kind::Negative(inner) => {
-            out.push('−');
-            text(out, inner);
-        }
-        Kind::Not(inner) => {
-            out.push_str("not ");
-            text(out, inner);
-        }
-        Kind::Group(brackets, inner) => {
-            out.push_str(if *brackets == Brackets::Round { "(" } else { "|" });
-            text(out, inner);
-            out.push_str(if *brackets == Brackets::Round { ")" } else { "|" });
-        }
-        Kind::BigSum(inner) => {
-            out.push_str("sum ");
-            text(out, inner);
-        }
-        Kind::Call(name, arguments) => {
-            out.push_str(&name.replace('_', " "));
-            match arguments.as_slice() {
-                [only @ Node { kind: Kind::List(..), .. }] => text(out, only),
-                _ => items_text(out, arguments),
-            }
-        }
-        Kind::List(items, unit) => {
-            items_text(out, items);
-            if let Some(unit) = unit {
-                unit_text(out, unit);
-            }
-        }
-        Kind::Index(of, index) => {
-            text(out, of);
-            let _ = write!(out, "_{index}");
-        }
-        Kind::Fraction(parts) => {
-            text_at_least(out, &parts[0], binding::PRODUCT);
-            out.push_str(" / ");
-            match parts[1].kind {
-                Kind::Fraction(_) => text_at_least(out, &parts[1], u8::MAX),
-                _ => text_at_least(out, &parts[1], binding::QUANTITY),
-            }
-        }
-        Kind::Root(inner) => {
-            out.push('√');
-            text_at_least(out, inner, binding::ATOM);
-        }
-        Kind::Power(parts) => {
-            text(out, &parts[0]);
-            out.push('^');
-            text_at_least(out, &parts[1], binding::ATOM);
-        }
-        Kind::Stack(rows) => rows.iter().for_each(|row| text(out, row)),
-    }
-}
-
-fn text_at_least(out: &mut String, node: &Node<'_>, power: u8) {
-    let is_open = match node.kind {
-        Kind::Row(_) | Kind::Stack(_) => true,
-        _ => node.binding() < power,
-    };
-    if is_open {
-        out.push('(');
-    }
-    text(out, node);
-    if is_open {
-        out.push(')');
-    }
-}
-
-fn items_text(out: &mut String, items: &[Node<'_>]) {
-    out.push('(');
-    for (at, item) in items.iter().enumerate() {
-        if at > 0 {
-            out.push_str(", ");
-        }
-        text(out, item);
-    }
-    out.push(')');
-}
-
-/// The unit behind a number, with the space that belongs there.
-pub(super) fn unit_text(out: &mut String, unit: &Unit) {
-    if unit.is_one() {
-        return;
-    }
-    if has_space(unit) {
-        out.push('\u{202f}');
-    }
-    let _ = write!(out, "{unit}");
-}
-
-impl Sign {
-    /// As plain text, with the space around it.
-    pub(super) fn text(self) -> &'static str {
-        match self {
-            Sign::Infix("+") => " + ",
-            Sign::Infix("=") => " = ",
-            Sign::Infix("≤") => " ≤ ",
-            Sign::Infix("≥") => " ≥ ",
-            Sign::Infix("<") => " < ",
-            Sign::Infix(">") => " > ",
-            Sign::Infix(other) => other,
-            Sign::Minus => " − ",
-            Sign::Negative => "−",
-            Sign::Dot | Sign::Invisible | Sign::Thin => " · ",
-            Sign::Comma => ", ",
-            Sign::Word("and") => " and ",
-            Sign::Word("or") => " or ",
-            Sign::Word("is") => " is ",
-            Sign::Word("is not") => " is not ",
-            Sign::Word(other) => other,
-            Sign::Not => "not ",
-            Sign::Sum => "sum ",
-        }
     }
 }
