@@ -6,6 +6,7 @@
 
 use super::geometry::{Bounds, Point, at};
 use crate::render::markup::{Element, Markup, element};
+use std::fmt::Write;
 
 /// Letter size over width of the drawing: 7.75 pt where the drawing is 85 mm wide.
 const EM_OF_WIDTH: f64 = 2.734 / 85.0;
@@ -25,8 +26,25 @@ pub(super) struct Board {
     pub bounds: Bounds,
     /// What lettering must keep clear of.
     pub taken: Vec<Bounds>,
-    lines: Markup,
-    letters: Markup,
+    /// The member in section, which is filled last.
+    pub concrete: Option<Bounds>,
+    lines: Vec<Line>,
+    letters: Vec<Lettering>,
+}
+
+/// What was drawn; it becomes markup only when the drawing is finished, since most drawings are trials for [`fit`].
+#[derive(Clone, Debug)]
+enum Line {
+    Path(&'static str, Path),
+    Circle(&'static str, Point, f64),
+}
+
+/// Words at their place.
+#[derive(Clone, Debug)]
+struct Lettering {
+    class: &'static str,
+    words: Words,
+    place: Place,
 }
 
 /// Where lettering stands about its place.
@@ -111,9 +129,16 @@ fn advance(letter: char) -> f64 {
     }
 }
 
-/// The data of an SVG path.
+/// Strokes through points.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Path(String);
+pub(super) struct Path(Vec<Step>);
+
+#[derive(Copy, Clone, Debug)]
+enum Step {
+    Start(Point),
+    To(Point),
+    Close,
+}
 
 impl Path {
     /// From one point to another.
@@ -130,28 +155,47 @@ impl Path {
 
     /// Through points and back to the first.
     pub(super) fn around(points: impl IntoIterator<Item = Point>) -> Self {
-        let mut path = Self::through(points);
-        path.0.push('Z');
+        let mut path = Self::default();
+        path.add_around(points);
         path
     }
 
     /// Another stroke.
     pub(super) fn add(&mut self, points: impl IntoIterator<Item = Point>) {
-        for (index, point) in points.into_iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            self.0.push_str(&format!("{letter}{} {}", coordinate(point.x), coordinate(point.y)));
-        }
+        let mut points = points.into_iter();
+        self.0.extend(points.next().map(Step::Start));
+        self.0.extend(points.map(Step::To));
     }
 
     /// Another closed stroke.
     pub(super) fn add_around(&mut self, points: impl IntoIterator<Item = Point>) {
         self.add(points);
-        self.0.push('Z');
+        self.0.push(Step::Close);
     }
 
     /// Whether there is no stroke.
     pub(super) fn is_empty(&self) -> bool {
         self.0.is_empty()
+    }
+
+    /// The data of an SVG path.
+    fn data(&self) -> String {
+        let mut data = String::with_capacity(self.0.len() * 14);
+        for step in &self.0 {
+            let (letter, point) = match step {
+                Step::Start(point) => ('M', point),
+                Step::To(point) => ('L', point),
+                Step::Close => {
+                    data.push('Z');
+                    continue;
+                }
+            };
+            data.push(letter);
+            push_trimmed(&mut data, point.x, 2);
+            data.push(' ');
+            push_trimmed(&mut data, point.y, 2);
+        }
+        data
     }
 }
 
@@ -171,7 +215,14 @@ pub(super) fn fit(start: f64, draw: impl Fn(f64) -> Board) -> Board {
 impl Board {
     /// An empty one.
     pub(super) fn new(em: f64) -> Self {
-        Board { em, bounds: Bounds::NONE, taken: Vec::new(), lines: Markup::new(), letters: Markup::new() }
+        Board {
+            em,
+            bounds: Bounds::NONE,
+            taken: Vec::new(),
+            concrete: None,
+            lines: Vec::new(),
+            letters: Vec::new(),
+        }
     }
 
     fn view(&self) -> Bounds {
@@ -185,40 +236,34 @@ impl Board {
     }
 
     /// Draws a path whose points lie within `bounds`.
-    pub(super) fn path(&mut self, class: &str, path: Path, bounds: Bounds) {
+    pub(super) fn path(&mut self, class: &'static str, path: Path, bounds: Bounds) {
         if !path.is_empty() {
             self.bounds.join(bounds);
-            self.lines.push(element("path").with("class", class).with("d", path.0));
+            self.lines.push(Line::Path(class, path));
         }
     }
 
     /// Draws a line through points.
-    pub(super) fn polyline(&mut self, class: &str, points: &[Point]) {
+    pub(super) fn polyline(&mut self, class: &'static str, points: &[Point]) {
         let bounds = Bounds::of(points.iter().copied());
         self.path(class, Path::through(points.iter().copied()), bounds);
     }
 
     /// Draws a closed line through points.
-    pub(super) fn polygon(&mut self, class: &str, points: &[Point]) {
+    pub(super) fn polygon(&mut self, class: &'static str, points: &[Point]) {
         let bounds = Bounds::of(points.iter().copied());
         self.path(class, Path::around(points.iter().copied()), bounds);
     }
 
     /// Draws a box.
-    pub(super) fn rectangle(&mut self, class: &str, bounds: Bounds) {
+    pub(super) fn rectangle(&mut self, class: &'static str, bounds: Bounds) {
         self.polygon(class, &bounds.corners());
     }
 
     /// Draws a circle.
-    pub(super) fn circle(&mut self, class: &str, centre: Point, radius: f64) {
+    pub(super) fn circle(&mut self, class: &'static str, centre: Point, radius: f64) {
         self.bounds.join(Bounds::about(centre, radius, radius));
-        self.lines.push(
-            element("circle")
-                .with("class", class)
-                .with("cx", coordinate(centre.x))
-                .with("cy", coordinate(centre.y))
-                .with("r", coordinate(radius)),
-        );
+        self.lines.push(Line::Circle(class, centre, radius));
     }
 
     /// Keeps lettering away from a line.
@@ -233,47 +278,15 @@ impl Board {
     }
 
     /// Writes words, and keeps others away from them.
-    pub(super) fn letter(&mut self, class: &str, words: &Words, place: Place) {
+    pub(super) fn letter(&mut self, class: &'static str, words: &Words, place: Place) {
         let bounds = self.lettered(words, place);
         self.bounds.join(bounds);
         self.taken.push(bounds);
-        let mut text = element("text")
-            .with("class", class)
-            .with("x", coordinate(place.point.x))
-            .with("y", coordinate(place.point.y));
-        match place.align {
-            Align::Start => {}
-            Align::Middle => text = text.with("text-anchor", "middle"),
-            Align::End => text = text.with("text-anchor", "end"),
-        }
-        if place.turn != 0.0 {
-            let (x, y) = (coordinate(place.point.x), coordinate(place.point.y));
-            text = text.with("transform", format!("rotate({} {x} {y})", coordinate(place.turn)));
-        }
-        let mut dropped = false;
-        for (style, piece) in &words.0 {
-            let drop = self.em * SUBSCRIPT_DROP;
-            let mut span = element("tspan");
-            match style {
-                Style::Subscript => span = span.with("class", "sub").with("dy", coordinate(drop)),
-                _ if dropped => span = span.with("dy", coordinate(-drop)),
-                _ => {}
-            }
-            if *style == Style::Italic {
-                span = span.with("class", "sym");
-            }
-            text = if *style == Style::Upright && !dropped {
-                text.saying(piece)
-            } else {
-                text.holding(span.saying(piece))
-            };
-            dropped = *style == Style::Subscript;
-        }
-        self.letters.push(text);
+        self.letters.push(Lettering { class, words: words.clone(), place });
     }
 
     /// Writes words at the first of some places that is clear, or else at the one that is least in the way.
-    pub(super) fn letter_where_clear(&mut self, class: &str, words: &Words, places: &[Place]) {
+    pub(super) fn letter_where_clear(&mut self, class: &'static str, words: &Words, places: &[Place]) {
         if let Some(place) = self.clearest(words, places) {
             self.letter(class, words, place);
         }
@@ -309,7 +322,10 @@ impl Board {
     }
 
     /// The SVG element; `label` says what it shows.
-    pub(super) fn finish(self, label: &str) -> Markup {
+    pub(super) fn finish(mut self, label: &str) -> Markup {
+        if let Some(member) = self.concrete {
+            self.sprinkle(member);
+        }
         let view = self.view();
         let root: Element = element("svg")
             .with("class", "drawing")
@@ -327,7 +343,59 @@ impl Board {
             .with("role", "img")
             .with("aria-label", label);
         // Lettering lies over all lines, so that its halo interrupts those it must cross.
-        root.holding(self.lines).holding(self.letters).into()
+        let lines: Markup = self.lines.iter().map(Line::markup).collect();
+        let letters: Markup = self.letters.iter().map(|lettering| lettering.markup(self.em)).collect();
+        root.holding(lines).holding(letters).into()
+    }
+}
+
+impl Line {
+    fn markup(&self) -> Markup {
+        match self {
+            Line::Path(class, path) => element("path").with("class", class).with("d", path.data()),
+            Line::Circle(class, centre, radius) => element("circle")
+                .with("class", class)
+                .with("cx", coordinate(centre.x))
+                .with("cy", coordinate(centre.y))
+                .with("r", coordinate(*radius)),
+        }
+        .into()
+    }
+}
+
+impl Lettering {
+    fn markup(&self, em: f64) -> Markup {
+        let Self { class, words, place } = self;
+        let (x, y) = (coordinate(place.point.x), coordinate(place.point.y));
+        let mut text = element("text").with("class", class).with("x", &x).with("y", &y);
+        match place.align {
+            Align::Start => {}
+            Align::Middle => text = text.with("text-anchor", "middle"),
+            Align::End => text = text.with("text-anchor", "end"),
+        }
+        if place.turn != 0.0 {
+            text = text.with("transform", format!("rotate({} {x} {y})", coordinate(place.turn)));
+        }
+        let mut dropped = false;
+        for (style, piece) in &words.0 {
+            let drop = em * SUBSCRIPT_DROP;
+            let mut span = element("tspan");
+            match style {
+                Style::Subscript => span = span.with("class", "sub").with("dy", coordinate(drop)),
+                _ if dropped => span = span.with("dy", coordinate(-drop)),
+                _ => {}
+            }
+            if *style == Style::Italic {
+                span = span.with("class", "sym");
+            }
+            text = if *style == Style::Upright && !dropped {
+                text.saying(piece)
+            } else {
+                text.holding(span.saying(piece))
+            };
+            dropped = *style == Style::Subscript;
+        }
+        text.into()
     }
 }
 
@@ -348,9 +416,33 @@ pub(super) fn coordinate(value: f64) -> String {
 
 /// A number with up to so many decimals, without trailing zeros; "-" stands for minus, and "-0" does not occur.
 pub(super) fn trimmed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    let mut text = String::new();
+    push_trimmed(&mut text, value, decimals);
+    text
+}
+
+/// Writes what [`trimmed`] gives. A drawing has thousands of coordinates, and whole numbers print faster than fractions.
+fn push_trimmed(out: &mut String, value: f64, decimals: usize) {
+    let parts = 10_u64.pow(decimals as u32);
+    let whole = (value.abs() * parts as f64).round();
+    // Beyond this not every whole number is a double.
+    if whole >= 9e15 || whole.is_nan() {
+        let _ = write!(out, "{value:.0}");
+        return;
+    }
+    let (mut whole, mut decimals) = (whole as u64, decimals);
+    while decimals > 0 && whole % 10 == 0 {
+        whole /= 10;
+        decimals -= 1;
+    }
+    if value < 0.0 && whole > 0 {
+        out.push('-');
+    }
+    let parts = 10_u64.pow(decimals as u32);
+    let _ = match decimals {
+        0 => write!(out, "{whole}"),
+        _ => write!(out, "{}.{:0decimals$}", whole / parts, whole % parts),
+    };
 }
 
 /// A length in millimetres as on a dimension line.

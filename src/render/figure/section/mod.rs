@@ -150,7 +150,7 @@ fn lay_out(section: &Section, cut: &Cut, em: f64) -> Board {
         board.break_line(start, end);
     }
     board.letter_where_clear("cone", &words, &places);
-    board.sprinkle(member);
+    board.concrete = Some(member);
     if let Some(c_1) = section.c_1.filter(|_| cut.edge.is_none()) {
         let place =
             Place { point: at(board.bounds.low.x, board.bounds.high.y + 1.2 * em), align: Align::Start, turn: 0.0 };
