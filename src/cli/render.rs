@@ -11,11 +11,13 @@ use super::row::Row;
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::package::{Built, Package, RestsOn};
+use crate::render::address::Addresses;
 use crate::render::json::to_json;
 use crate::render::page::Pages;
-use crate::render::present::{Surroundings, present, ratio_text, verdict_view};
+use crate::render::present::{Surroundings, present};
 use crate::render::provenance::PROGRAM;
 use crate::render::view::{IndexRow, IndexView, VerdictView};
+use crate::render::wording::{ratio_text, verdict_view};
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -152,9 +154,10 @@ fn pages_of(package: &Package, built: &Built) -> anyhow::Result<Vec<(String, Vec
     let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
     let image = |path: &str| package.image(path).ok();
     let surroundings = Surroundings { package: &package.manifest.title, owner: &package.manifest.owner, image: &image };
-    let view = present(sheet, trace, &surroundings);
+    let addresses = Addresses::new(trace);
+    let view = present(sheet, trace, &addresses, &surroundings);
     let page = templates()?.page(&view)?;
-    let json = to_json(&sheet.document.front, trace, &view.provenance.digest);
+    let json = to_json(&sheet.document.front, trace, &addresses, &view.provenance.digest);
     Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json.into_bytes())])
 }
 

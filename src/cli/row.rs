@@ -7,7 +7,7 @@ use crate::compile::{Check, Line, LineId, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::{Fault, Trace, Verdict};
 use crate::package::Built;
-use crate::render::present::ratio_text;
+use crate::render::wording::ratio_text;
 use crate::syntax::{StatementKind, print_expression};
 use crate::text::Span;
 

@@ -9,11 +9,17 @@ use super::number::{read_number, write_superscript};
 use super::parse::{UnitError, parse_unit};
 use super::ratio::{Decimal, Ratio};
 use super::table::Row;
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::fmt;
+use std::sync::{Arc, LazyLock};
 
 /// A compound of units such as `N/mm²`; two are equal if they hold the same powers in whatever order.
 #[derive(Clone)]
-pub struct Unit {
+pub struct Unit(Arc<Parts>);
+
+/// What a unit is made of, shared by all that are shown in it.
+struct Parts {
     factors: Vec<Factor>,
     dimension: Dimension,
     scale: Scale,
@@ -35,10 +41,14 @@ struct Scale {
     exact: Option<Ratio>,
 }
 
+/// Units that a thread remembers at most, so that a hostile sheet cannot fill the memory.
+const MOST_KNOWN: usize = 256;
+
 impl Unit {
     /// The unit of plain numbers, which prints as nothing.
     pub fn one() -> Self {
-        Self::from_factors(Vec::new())
+        static ONE: LazyLock<Unit> = LazyLock::new(|| Unit::from_factors(Vec::new()));
+        ONE.clone()
     }
 
     /// Reads a unit as ISO 80000-1 writes it: `N/mm²`, `kN·m`, `kN/(m·s)`, `N^0.5/mm^0.5`.
@@ -46,32 +56,45 @@ impl Unit {
     /// `*` may stand for `·` and `^2` for `²`. Nothing but a single unit or a parenthesis may follow a `/`,
     /// since `kN/m·s` is read either way by different people.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
-        parse_unit(text)
+        // A calculation has hundreds of numbers in a handful of units.
+        thread_local! {
+            static KNOWN: RefCell<HashMap<Box<str>, Unit>> = RefCell::new(HashMap::new());
+        }
+        if let Some(unit) = KNOWN.with_borrow(|known| known.get(text).cloned()) {
+            return Ok(unit);
+        }
+        let unit = parse_unit(text)?;
+        KNOWN.with_borrow_mut(|known| {
+            if known.len() < MOST_KNOWN {
+                known.insert(text.into(), unit.clone());
+            }
+        });
+        Ok(unit)
     }
 
     /// Whether this is the unit of plain numbers.
     pub fn is_one(&self) -> bool {
-        self.factors.is_empty()
+        self.0.factors.is_empty()
     }
 
     /// The dimension of what is measured in this unit.
     pub fn dimension(&self) -> Dimension {
-        self.dimension
+        self.0.dimension
     }
 
     /// The symbols and powers in the order in which they print: those above the line first.
     pub fn factors(&self) -> impl Iterator<Item = (&'static str, Exponent)> + '_ {
-        self.factors.iter().map(|factor| (factor.row.symbol, factor.exponent))
+        self.0.factors.iter().map(|factor| (factor.row.symbol, factor.exponent))
     }
 
     /// Turns a value in this unit into coherent SI units.
     pub fn to_si(&self, value: f64) -> f64 {
-        value * self.scale.numerator / self.scale.denominator
+        value * self.0.scale.numerator / self.0.scale.denominator
     }
 
     /// Turns a value in coherent SI units into this unit.
     pub fn from_si(&self, value: f64) -> f64 {
-        value * self.scale.denominator / self.scale.numerator
+        value * self.0.scale.denominator / self.0.scale.numerator
     }
 
     /// Turns the digits of a number in this unit into coherent SI units, or nothing if they are not a finite number.
@@ -80,7 +103,7 @@ impl Unit {
     /// A factor without a finite decimal form (`psi`) costs a second rounding.
     pub fn literal_to_si(&self, digits: &str) -> Option<f64> {
         let value = read_number(digits)?;
-        let exact = || self.scale.exact?.scale_decimal(Decimal::parse(digits)?);
+        let exact = || self.0.scale.exact?.scale_decimal(Decimal::parse(digits)?);
         Some(exact().unwrap_or_else(|| self.to_si(value))).filter(|value| value.is_finite())
     }
 
@@ -88,7 +111,7 @@ impl Unit {
     ///
     /// Dividing by 1000 rounds once, where multiplying by 0.001 would round twice.
     pub fn scale(&self) -> (f64, f64) {
-        (self.scale.numerator, self.scale.denominator)
+        (self.0.scale.numerator, self.0.scale.denominator)
     }
 
     /// The product of two units, in which powers of one unit are gathered.
@@ -115,13 +138,13 @@ impl Unit {
     pub(super) fn has_finite_scale(&self) -> bool {
         let sound = |value: f64| value.is_finite() && value > 0.0;
         let (numerator, denominator) = self.scale();
-        sound(numerator) && sound(denominator) && sound(numerator / denominator) && !self.dimension.is_overflow()
+        sound(numerator) && sound(denominator) && sound(numerator / denominator) && !self.0.dimension.is_overflow()
     }
 
     /// The product of this unit and a power of another.
     fn join(&self, other: &Self, power: Exponent) -> Self {
-        let mut factors = self.factors.clone();
-        for &Factor { row, exponent } in &other.factors {
+        let mut factors = self.0.factors.clone();
+        for &Factor { row, exponent } in &other.0.factors {
             let exponent = exponent * power;
             match factors.iter_mut().find(|factor| factor.row.symbol == row.symbol) {
                 Some(factor) => factor.exponent = factor.exponent + exponent,
@@ -137,13 +160,13 @@ impl Unit {
         let dimension = factors
             .iter()
             .fold(Dimension::NONE, |dimension, factor| dimension.multiply(factor.row.dimension.power(factor.exponent)));
-        Self { dimension, scale: Scale::of(&factors), factors }
+        Self(Arc::new(Parts { dimension, scale: Scale::of(&factors), factors }))
     }
 }
 
 impl PartialEq for Unit {
     fn eq(&self, other: &Self) -> bool {
-        self.factors.len() == other.factors.len()
+        self.0.factors.len() == other.0.factors.len()
             && self.factors().all(|factor| other.factors().any(|candidate| candidate == factor))
     }
 }
@@ -158,8 +181,8 @@ impl fmt::Debug for Unit {
 
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let line = self.factors.partition_point(|factor| !factor.is_below_line());
-        let (above, below) = self.factors.split_at(line);
+        let line = self.0.factors.partition_point(|factor| !factor.is_below_line());
+        let (above, below) = self.0.factors.split_at(line);
         if above.is_empty() && !below.is_empty() {
             f.write_str("1")?;
         }

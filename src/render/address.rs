@@ -1,8 +1,12 @@
 //! Addresses of lines on a page: stable names where there is a symbol, so that links survive inserted lines.
+//!
+//! A line of the sheet has the name of its symbol; one of a clause has the clause's name before it, with a number
+//! where a clause is used more than once: `cone-factors-2.psi_s_N`.
 
-use crate::compile::{LineId, ScopeId, Work};
+use crate::compile::{Line, LineId, Scope, ScopeId, Work};
 use crate::evaluate::Trace;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::fmt::Write;
 
 /// The address of every line and scope.
 #[derive(Clone, Debug)]
@@ -15,30 +19,31 @@ impl Addresses {
     /// Addresses for all lines of a trace.
     pub fn new(trace: &Trace) -> Self {
         let notes = &trace.compiled.notes;
+        let clauses: Vec<&str> = notes.scopes.iter().map(clause_name).collect();
+        let scopes: Vec<String> = (0..clauses.len())
+            .map(|at| match clauses[..at].iter().filter(|earlier| **earlier == clauses[at]).count() {
+                0 => format!("clause-{}", clauses[at]),
+                earlier => format!("clause-{}-{}", clauses[at], earlier + 1),
+            })
+            .collect();
         let mut lines = vec![String::new(); notes.lines.len()];
-        let mut taken: BTreeMap<String, u32> = BTreeMap::new();
+        let mut taken: HashMap<String, u32> = HashMap::with_capacity(notes.lines.len());
         for id in &trace.order {
             let line = notes.line(*id);
-            let scope = &notes.scope(line.scope).path;
-            let name = match (&line.work, &line.symbol) {
-                // Values of two data files may have one name.
-                (Work::FromData(file), Some(symbol)) => {
-                    let file = notes.line(*file).symbol.as_deref().unwrap_or("data");
-                    format!("{file}.{symbol}")
-                }
-                (_, Some(symbol)) => symbol.clone(),
-                (Work::Use(used), None) => format!("use-{}", notes.scope(*used).path.rsplit('.').next().unwrap_or("")),
-                (Work::Check(_), None) => "check".to_owned(),
-                (Work::Require { .. }, None) => "require".to_owned(),
-                (Work::Figure, None) => "figure".to_owned(),
-                (_, None) => "line".to_owned(),
-            };
-            let name = if scope.is_empty() { name } else { format!("{scope}.{name}") };
-            let count = taken.entry(name.clone()).or_insert(0);
+            let mut name = String::with_capacity(32);
+            if line.scope != ScopeId(0) {
+                name.push_str(&scopes[line.scope.0 as usize]["clause-".len()..]);
+                name.push('.');
+            }
+            write_name(&mut name, trace, line);
+            let address = &mut lines[id.0 as usize];
+            address.push_str(&name);
+            let count = taken.entry(name).or_insert(0);
             *count += 1;
-            lines[id.0 as usize] = if *count == 1 { name } else { format!("{name}-{count}") };
+            if *count > 1 {
+                let _ = write!(address, "-{count}");
+            }
         }
-        let scopes = notes.scopes.iter().map(|scope| format!("clause-{}", scope.path)).collect();
         Self { lines, scopes }
     }
 
@@ -50,5 +55,30 @@ impl Addresses {
     /// The address of a clause's working, without `#`.
     pub fn scope(&self, id: ScopeId) -> &str {
         self.scopes.get(id.0 as usize).map_or("", String::as_str)
+    }
+}
+
+/// The last part of a clause's path; nothing for the sheet.
+fn clause_name(scope: &Scope) -> &str {
+    scope.clause.as_ref().and_then(|clause| clause.path.rsplit('/').next()).unwrap_or("")
+}
+
+fn write_name(name: &mut String, trace: &Trace, line: &Line) {
+    match (&line.work, &line.symbol) {
+        // Values of two data files may have one name.
+        (Work::FromData(file), Some(symbol)) => {
+            name.push_str(trace.compiled.notes.line(*file).symbol.as_deref().unwrap_or("data"));
+            name.push('.');
+            name.push_str(symbol);
+        }
+        (_, Some(symbol)) => name.push_str(symbol),
+        (Work::Use(used), None) => {
+            name.push_str("use-");
+            name.push_str(clause_name(trace.compiled.notes.scope(*used)));
+        }
+        (Work::Check(_), None) => name.push_str("check"),
+        (Work::Require { .. }, None) => name.push_str("require"),
+        (Work::Figure, None) => name.push_str("figure"),
+        (_, None) => name.push_str("line"),
     }
 }

@@ -1,84 +1,120 @@
-//! Every value of a calculation as JSON: value, unit, formula, reference, ratio.
+//! Every value of a calculation as JSON: value, unit, formula, reference, ratio; one line of text for each line.
 
 use super::address::Addresses;
 use super::math;
-use super::present::reference_text;
+use super::wording::reference_text;
 use crate::compile::{Line, LineId, Number, Value, Work};
 use crate::document::FrontMatter;
 use crate::evaluate::{State, Trace};
 use crate::quantity::Unit;
 use crate::syntax::{Definition, StatementKind, print_expression, print_giving, print_statement};
-use serde_json::{Map, Value as Json, json};
+use serde::Serialize;
+use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 /// The document, with a line end.
-pub fn to_json(front: &FrontMatter, trace: &Trace, digest: &str) -> String {
-    let addresses = Addresses::new(trace);
-    let lines: Vec<Json> = trace
-        .order
-        .iter()
-        .filter(|id| !matches!(trace.compiled.notes.line(**id).work, Work::Figure))
-        .map(|id| line_json(trace, &addresses, *id))
-        .collect();
-    let document = json!({
-        "number": front.number,
-        "title": front.title,
-        "revision": front.revision,
-        "verdict": trace.verdict_of_sheet().words(),
-        "digest": digest,
-        "lines": lines,
-    });
-    // Printing a document of strings and finite numbers cannot fail.
-    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
-    text.push('\n');
+pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, digest: &str) -> String {
+    let head = Head {
+        number: &front.number,
+        title: &front.title,
+        revision: &front.revision,
+        verdict: trace.verdict_of_sheet().words(),
+        digest,
+    };
+    let mut text = printed(&head);
+    // The head stays open for its last field.
+    text.truncate(text.len().saturating_sub(1));
+    text.push_str(",\"lines\":[");
+    let ids = trace.order.iter().filter(|id| !matches!(trace.compiled.notes.line(**id).work, Work::Figure));
+    for (at, id) in ids.enumerate() {
+        text.push_str(if at > 0 { ",\n" } else { "\n" });
+        text.push_str(&printed(&entry(trace, addresses, *id)));
+    }
+    text.push_str("\n]}\n");
     text
 }
 
-fn line_json(trace: &Trace, addresses: &Addresses, id: LineId) -> Json {
+/// Strings and finite numbers, whose printing cannot fail.
+fn printed(value: &impl Serialize) -> String {
+    serde_json::to_string(value).unwrap_or_default()
+}
+
+#[derive(Serialize)]
+struct Head<'a> {
+    number: &'a str,
+    title: &'a str,
+    revision: &'a str,
+    verdict: &'static str,
+    digest: &'a str,
+}
+
+/// One line; what it does not have is left out.
+#[derive(Serialize)]
+struct Entry<'a> {
+    line: u32,
+    id: &'a str,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    scope: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    symbol: Option<&'a str>,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    description: &'a str,
+    formula: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<Plain<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    demand: Option<Plain<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    resistance: Option<Plain<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shown: Option<String>,
+    /// The ratio of a check, `null` where there is no number.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ratio: Option<Option<f64>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    verdict: Option<&'static str>,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    reference: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    valid: Option<bool>,
+}
+
+fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, id: LineId) -> Entry<'a> {
     let line = trace.compiled.notes.line(id);
-    let mut object = Map::new();
-    let mut set = |key: &str, value: Json| {
-        object.insert(key.to_owned(), value);
+    let plain = |value| Plain { trace, value };
+    let mut entry = Entry {
+        line: trace.number(id),
+        id: addresses.line(id),
+        scope: &trace.compiled.notes.scope(line.scope).path,
+        symbol: line.symbol.as_deref(),
+        description: &line.description,
+        formula: formula_text(line),
+        value: None,
+        demand: None,
+        resistance: None,
+        unit: unit_text(&line.value),
+        shown: None,
+        ratio: None,
+        verdict: None,
+        reference: reference_text(line),
+        valid: (trace.state(id) != State::Sound).then_some(false),
     };
-    set("line", trace.number(id).into());
-    set("id", addresses.line(id).into());
-    let scope = &trace.compiled.notes.scope(line.scope).path;
-    if !scope.is_empty() {
-        set("scope", scope.as_str().into());
-    }
-    if let Some(symbol) = &line.symbol {
-        set("symbol", symbol.as_str().into());
-    }
-    if !line.description.is_empty() {
-        set("description", line.description.as_str().into());
-    }
-    set("formula", formula_text(line).into());
-    if let Some(unit) = unit_of(&line.value).filter(|unit| !unit.is_one()) {
-        set("unit", unit.to_string().into());
-    }
     match &line.work {
         Work::Check(check) => {
-            set("demand", value_json(trace, &check.demand));
-            set("resistance", value_json(trace, &check.resistance));
-            if let Some(unit) = unit_of(&check.demand).filter(|unit| !unit.is_one()) {
-                set("unit", unit.to_string().into());
-            }
-            set("ratio", number_json(trace.register(check.ratio)));
-            set("verdict", trace.verdict(id, check).words().into());
+            entry.demand = Some(plain(&check.demand));
+            entry.resistance = Some(plain(&check.resistance));
+            entry.unit = unit_text(&check.demand);
+            entry.ratio = Some(finite(trace.register(check.ratio)));
+            entry.verdict = Some(trace.verdict(id, check).words());
         }
         Work::Use(_) => {}
         _ => {
-            set("value", value_json(trace, &line.value));
-            set("shown", math::quantity_text(trace, &line.value).into());
+            entry.value = Some(plain(&line.value));
+            entry.shown = Some(math::quantity_text(trace, &line.value));
         }
     }
-    let reference = reference_text(line);
-    if !reference.is_empty() {
-        set("reference", reference.into());
-    }
-    if trace.state(id) != State::Sound {
-        set("valid", false.into());
-    }
-    Json::Object(object)
+    entry
 }
 
 /// The formula in the language.
@@ -100,57 +136,81 @@ pub fn formula_text(line: &Line) -> String {
     }
 }
 
-fn unit_of(value: &Value) -> Option<Unit> {
+fn unit_text(value: &Value) -> Option<String> {
+    unit_of(value).filter(|unit| !unit.is_one()).map(Unit::to_string)
+}
+
+fn unit_of(value: &Value) -> Option<&Unit> {
     match value {
-        Value::Number(number) => number.shown.as_ref().map(|shown| shown.unit.clone()),
+        Value::Number(number) => number.shown.as_ref().map(|shown| &shown.unit),
         Value::List(list) => list.items.first().and_then(unit_of),
         _ => None,
     }
 }
 
-fn number_json(value: f64) -> Json {
-    // What is no number has no place in JSON but null.
-    serde_json::Number::from_f64(value).map_or(Json::Null, Json::Number)
+/// A value as JSON has it: numbers in the unit that they are shown in; `null` for what is no number.
+struct Plain<'a> {
+    trace: &'a Trace,
+    value: &'a Value,
 }
 
-fn value_json(trace: &Trace, value: &Value) -> Json {
-    match value {
-        Value::Number(number) => number_json(in_shown_unit(trace, number)),
-        Value::Truth(register) => match trace.register(*register) {
-            value if value.is_nan() => Json::Null,
-            value => Json::Bool(value != 0.0),
-        },
-        Value::Word(_) | Value::Data(_) => math::quantity_text(trace, value).into(),
-        Value::List(list) => list.items.iter().map(|item| value_json(trace, item)).collect(),
-        Value::Table(table) => table
-            .labels
-            .iter()
-            .enumerate()
-            .map(|(at, label)| {
-                let mut row = Map::new();
-                row.insert("label".to_owned(), label.as_str().into());
-                for (name, list) in &table.columns {
-                    row.insert(name.clone(), list.items.get(at).map_or(Json::Null, |item| value_json(trace, item)));
+impl Serialize for Plain<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let plain = |value| Plain { trace: self.trace, value };
+        match self.value {
+            Value::Number(number) => finite(in_shown_unit(self.trace, number)).serialize(serializer),
+            Value::Truth(register) => {
+                let truth = self.trace.register(*register);
+                (!truth.is_nan()).then_some(truth != 0.0).serialize(serializer)
+            }
+            Value::Word(_) | Value::Data(_) => serializer.serialize_str(&math::quantity_text(self.trace, self.value)),
+            Value::List(list) => serializer.collect_seq(list.items.iter().map(plain)),
+            Value::Table(table) => {
+                let mut rows = serializer.serialize_seq(Some(table.labels.len()))?;
+                for (at, label) in table.labels.iter().enumerate() {
+                    let columns = table.columns.iter();
+                    let cells = columns.map(|(name, list)| (name.as_str(), list.items.get(at).map(plain)));
+                    rows.serialize_element(&Record { label: Some(label), cells: cells.collect() })?;
                 }
-                Json::Object(row)
-            })
-            .collect(),
-        Value::Row(row) => {
-            let fields: Map<String, Json> =
-                row.fields.iter().map(|(name, value)| (name.clone(), value_json(trace, value))).collect();
-            Json::Object(fields)
+                rows.end()
+            }
+            Value::Row(row) => {
+                let cells = row.fields.iter().map(|(name, value)| (name.as_str(), Some(plain(value))));
+                Record { label: None, cells: cells.collect() }.serialize(serializer)
+            }
+            Value::Unknown => serializer.serialize_none(),
         }
-        Value::Unknown => Json::Null,
     }
+}
+
+/// A row of a table, with its label where it stands among others.
+struct Record<'a> {
+    label: Option<&'a str>,
+    cells: Vec<(&'a str, Option<Plain<'a>>)>,
+}
+
+impl Serialize for Record<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        if let Some(label) = self.label {
+            map.serialize_entry("label", label)?;
+        }
+        for (name, cell) in &self.cells {
+            map.serialize_entry(name, cell)?;
+        }
+        map.end()
+    }
+}
+
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
 }
 
 /// A number in the unit that it is shown in, without the binary noise of the conversion.
 fn in_shown_unit(trace: &Trace, number: &Number) -> f64 {
     let value = trace.register(number.register);
-    let value = match &number.shown {
-        Some(shown) => shown.unit.from_si(value),
-        None => value,
-    };
+    let Some(shown) = &number.shown else { return value };
+    let converted = shown.unit.from_si(value);
     // Fifteen figures are what a double holds of a decimal number.
-    format!("{value:.14e}").parse().unwrap_or(value)
+    if converted == value { value } else { format!("{converted:.14e}").parse().unwrap_or(converted) }
 }

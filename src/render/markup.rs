@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Write};
 
-/// Markup, escaped. Joined with `+=` or [`Markup::push`]; text enters only through [`Markup::text`].
+/// Markup, escaped. Joined with [`Markup::push`]; text enters only through [`Markup::text`] and [`Markup::say`].
 #[derive(Clone, Debug, Default, Eq, PartialEq)]
 pub struct Markup(String);
 
@@ -35,6 +35,26 @@ impl Markup {
     /// Puts markup behind.
     pub fn push(&mut self, other: impl Into<Markup>) {
         self.0.push_str(&other.into().0);
+    }
+
+    /// Puts tags behind that the program itself is written with.
+    pub fn tags(&mut self, tags: &'static str) {
+        self.0.push_str(tags);
+    }
+
+    /// Puts text behind, escaped.
+    pub fn say(&mut self, text: &str) {
+        escape(&mut self.0, text);
+    }
+
+    /// Puts a whole number behind.
+    pub fn count(&mut self, number: u32) {
+        let _ = write!(self.0, "{number}");
+    }
+
+    /// What is written to, for writers that escape by themselves.
+    pub(super) fn raw(&mut self) -> &mut String {
+        &mut self.0
     }
 
     /// Whether there is nothing.
@@ -113,7 +133,14 @@ impl Element {
     }
 }
 
-fn escape(out: &mut String, text: &str) {
+/// Writes text escaped.
+pub(super) fn escape(out: &mut String, text: &str) {
+    // Most text has nothing to escape. Control characters beyond ASCII begin with the byte C2, as do `·` and `²`.
+    let is_special = |byte: u8| byte < b' ' || matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'' | 0x7F | 0xC2);
+    if !text.bytes().any(is_special) {
+        out.push_str(text);
+        return;
+    }
     for c in text.chars() {
         match c {
             '&' => out.push_str("&amp;"),

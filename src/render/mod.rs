@@ -2,6 +2,8 @@
 
 pub mod address;
 pub mod figure;
+#[cfg(test)]
+mod html;
 pub mod json;
 pub mod markup;
 pub mod math;
@@ -10,3 +12,5 @@ pub mod present;
 pub mod prose;
 pub mod provenance;
 pub mod view;
+pub mod wording;
+mod working;

@@ -9,28 +9,31 @@ use crate::document::{Document, Part};
 use base64::Engine;
 use pulldown_cmark::{CowStr, Event, HeadingLevel, Tag, TagEnd, html};
 
+/// Where the prose of a document stands, and what it may lead to.
+#[derive(Copy, Clone)]
+pub struct Setting<'a> {
+    /// The address of a symbol's line.
+    pub address: &'a dyn Fn(&str) -> Option<String>,
+    /// The bytes of an image.
+    pub image: &'a dyn Fn(&str) -> Option<Vec<u8>>,
+    /// Stands before the names of the document's footnotes, so that those of clauses do not clash.
+    pub prefix: &'a str,
+    /// Level of its highest headings, 2 to 6; the page's own title has level 1.
+    pub level: u8,
+}
+
 /// Writes the prose of one document.
 pub struct Prose<'a> {
     document: &'a Document,
-    /// The address of a symbol's line.
-    address: &'a dyn Fn(&str) -> Option<String>,
-    /// The bytes of an image.
-    image: &'a dyn Fn(&str) -> Option<Vec<u8>>,
+    setting: Setting<'a>,
     footnotes: Vec<String>,
     notes: Markup,
-    /// Before the names of this document's footnotes, so that those of clauses do not clash.
-    prefix: String,
 }
 
 impl<'a> Prose<'a> {
-    /// A writer for a document; `prefix` sets its footnotes apart from those of others on the page.
-    pub fn new(
-        document: &'a Document,
-        prefix: &str,
-        address: &'a dyn Fn(&str) -> Option<String>,
-        image: &'a dyn Fn(&str) -> Option<Vec<u8>>,
-    ) -> Self {
-        Self { document, address, image, footnotes: Vec::new(), notes: Markup::new(), prefix: prefix.to_owned() }
+    /// A writer for a document.
+    pub fn new(document: &'a Document, setting: Setting<'a>) -> Self {
+        Self { document, setting, footnotes: Vec::new(), notes: Markup::new() }
     }
 
     /// The HTML of one part, without the footnotes that are defined in it.
@@ -46,7 +49,7 @@ impl<'a> Prose<'a> {
                 Event::End(TagEnd::FootnoteDefinition) => {
                     let number = in_note.take().unwrap_or(0);
                     let body = write(std::mem::take(&mut note));
-                    let id = format!("{}note-{number}", self.prefix);
+                    let id = format!("{}note-{number}", self.setting.prefix);
                     self.notes.push(element("div").with("class", "footnote").with("id", id).holding(
                         Markup::from_iter([
                             element("span").with("class", "no").saying(&number.to_string()).into(),
@@ -68,6 +71,12 @@ impl<'a> Prose<'a> {
         std::mem::take(&mut self.notes)
     }
 
+    /// A heading's level on the page; a document begins with level 2, or 1, which means the same.
+    fn heading(&self, level: HeadingLevel) -> HeadingLevel {
+        let down = (level as usize).saturating_sub(2) + usize::from(self.setting.level);
+        HeadingLevel::try_from(down).unwrap_or(HeadingLevel::H6)
+    }
+
     fn footnote_number(&mut self, name: &str) -> usize {
         if let Some(at) = self.footnotes.iter().position(|known| known == name) {
             return at + 1;
@@ -78,7 +87,7 @@ impl<'a> Prose<'a> {
 
     fn event(&mut self, event: Event<'static>) -> Event<'static> {
         match event {
-            Event::Code(name) => match (self.address)(&name) {
+            Event::Code(name) => match (self.setting.address)(&name) {
                 Some(address) => {
                     let link = element("a")
                         .with("href", format!("#{address}"))
@@ -90,17 +99,20 @@ impl<'a> Prose<'a> {
             },
             Event::FootnoteReference(name) => {
                 let number = self.footnote_number(&name);
-                let link =
-                    element("a").with("href", format!("#{}note-{number}", self.prefix)).saying(&number.to_string());
+                let link = element("a")
+                    .with("href", format!("#{}note-{number}", self.setting.prefix))
+                    .saying(&number.to_string());
                 raw(element("sup").with("class", "note").holding(link).into())
             }
-            // The page's own headings are of levels 1 and 2.
-            Event::Start(Tag::Heading { level, .. }) => {
-                Event::Start(Tag::Heading { level: below(level), id: None, classes: Vec::new(), attrs: Vec::new() })
-            }
-            Event::End(TagEnd::Heading(level)) => Event::End(TagEnd::Heading(below(level))),
+            Event::Start(Tag::Heading { level, .. }) => Event::Start(Tag::Heading {
+                level: self.heading(level),
+                id: None,
+                classes: Vec::new(),
+                attrs: Vec::new(),
+            }),
+            Event::End(TagEnd::Heading(level)) => Event::End(TagEnd::Heading(self.heading(level))),
             Event::Start(Tag::Image { link_type, dest_url, title, id }) => {
-                let dest_url = match (self.image)(&dest_url) {
+                let dest_url = match (self.setting.image)(&dest_url) {
                     Some(bytes) => data_address(&dest_url, &bytes).map_or(dest_url, CowStr::from),
                     None => dest_url,
                 };
@@ -119,14 +131,6 @@ fn write(events: Vec<Event<'static>>) -> Markup {
     let mut out = String::new();
     html::push_html(&mut out, events.into_iter());
     Markup::trusted(out)
-}
-
-fn below(level: HeadingLevel) -> HeadingLevel {
-    match level {
-        HeadingLevel::H1 | HeadingLevel::H2 => HeadingLevel::H2,
-        HeadingLevel::H3 => HeadingLevel::H3,
-        other => other,
-    }
 }
 
 /// The address of an embedded image; what is no image by its name stays a link.

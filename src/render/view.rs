@@ -43,7 +43,8 @@ pub struct PageView {
     /// The clauses in use.
     pub clauses: Vec<ClauseRow>,
     /// Prose, blocks, uses of clauses and figures in order.
-    pub body: Vec<PartView>,
+    #[serde(skip)]
+    pub working: Markup,
     /// Footnotes of the prose.
     pub footnotes: Markup,
     /// What decides the result.
@@ -127,6 +128,8 @@ pub struct Pointer {
 pub struct ClauseRow {
     /// Address of its working.
     pub id: String,
+    /// Number of the line that uses it first.
+    pub number: u32,
     /// Path in the library.
     pub path: String,
     /// Title.
@@ -141,79 +144,6 @@ pub struct ClauseRow {
     pub basis: String,
     /// Empty if shipped; otherwise that the package adds or overrides it.
     pub origin: String,
-}
-
-/// A part of the body.
-#[derive(Clone, Debug, Serialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
-pub enum PartView {
-    /// Prose.
-    Prose {
-        /// HTML of the Markdown.
-        html: Markup,
-    },
-    /// Lines of one block.
-    Lines {
-        /// `given`, `derive`, `verify` or `clause` (what a clause takes).
-        block: String,
-        /// The lines.
-        lines: Vec<LineView>,
-    },
-    /// A use of a clause, whose working may fold.
-    Use {
-        /// Its line.
-        line: Box<LineView>,
-        /// The clause.
-        clause: Box<ClauseRow>,
-        /// Verdicts of the checks in it, in words.
-        verdicts: Vec<VerdictView>,
-        /// Its working.
-        parts: Vec<PartView>,
-    },
-    /// A figure.
-    Figure {
-        /// Its number.
-        number: usize,
-        /// The drawing.
-        svg: Markup,
-        /// Caption.
-        caption: String,
-    },
-}
-
-/// One line.
-#[derive(Clone, Debug, Serialize)]
-pub struct LineView {
-    /// Address on the page.
-    pub id: String,
-    /// Number.
-    pub number: u32,
-    /// `given`, `data`, `takes`, `derive`, `cases`, `require`, `check` or `use`.
-    pub work: String,
-    /// What it is.
-    pub description: String,
-    /// Symbol, formula, substitution and value, as one `div class="eq"`.
-    pub equation: Markup,
-    /// Remarks below the equation: units of an empirical formula, limits of validity.
-    pub remarks: Vec<Markup>,
-    /// Reference; empty if there is none.
-    pub reference: String,
-    /// Mark of the reference; empty if there is none.
-    pub mark: String,
-    /// Reason of the mark.
-    pub mark_reason: String,
-    /// Whether it is a given without a source.
-    pub source_not_stated: bool,
-    /// Lines that use it.
-    pub used_in: Vec<(String, u32)>,
-    /// A check's verdict.
-    pub verdict: Option<VerdictView>,
-    /// A check's ratio as shown; empty if there is none.
-    pub ratio: String,
-    /// Why a check does not apply, or why a line is not valid; empty otherwise.
-    pub reason: String,
-    /// Whether the line is not valid.
-    pub is_faulty: bool,
 }
 
 /// What decides the result.

@@ -14,27 +14,29 @@ const END: f64 = 112.0;
 /// Height of a bar.
 const HEIGHT: f64 = 10.0;
 
-/// Draws a ratio; empty where it is no number.
-pub fn draw(ratio: f64, scale_max: f64) -> Markup {
+/// Draws a ratio, which is shown beside it; empty where it is no number.
+pub fn draw(ratio: f64, shown: &str, scale_max: f64) -> Markup {
     if ratio.is_nan() {
         return Markup::new();
     }
     let max = usable(scale_max);
-    let shown = ratio.clamp(0.0, max);
+    let drawn = ratio.clamp(0.0, max);
     let limit = place(1.0, max);
     let middle = HEIGHT / 2.0;
     let line = |class: &str, from: f64, to: f64| {
         element("path").with("class", class).with("d", format!("M{} {middle}H{}", coordinate(from), coordinate(to)))
     };
-    let mut drawing =
-        frame("bar", HEIGHT).with("role", "img").with("aria-label", label(ratio)).holding(line("axis", START, END));
-    if shown > 0.0 {
-        drawing = drawing.holding(line("ratio", START, place(shown.min(1.0), max)));
+    let mut drawing = frame("bar", HEIGHT)
+        .with("role", "img")
+        .with("aria-label", label(ratio, shown))
+        .holding(line("axis", START, END));
+    if drawn > 0.0 {
+        drawing = drawing.holding(line("ratio", START, place(drawn.min(1.0), max)));
     }
-    if shown > 1.0 {
-        drawing = drawing.holding(line("over", limit, place(shown, max)));
+    if drawn > 1.0 {
+        drawing = drawing.holding(line("over", limit, place(drawn, max)));
     }
-    let end = place(shown, max);
+    let end = place(drawn, max);
     drawing = if ratio > max {
         let head = format!("M{} {middle}l-1-3.6l7 3.6l-7 3.6Z", coordinate(end));
         drawing.holding(element("path").with("class", "head").with("d", head))
@@ -94,10 +96,6 @@ fn place(ratio: f64, max: f64) -> f64 {
     START + (END - START) * ratio / max
 }
 
-fn label(ratio: f64) -> String {
-    if ratio.is_infinite() {
-        "ratio without bound, limit 1".to_owned()
-    } else {
-        format!("ratio {}, limit 1", trimmed(ratio, 2))
-    }
+fn label(ratio: f64, shown: &str) -> String {
+    if ratio.is_infinite() { "ratio without bound, limit 1".to_owned() } else { format!("ratio {shown}, limit 1") }
 }

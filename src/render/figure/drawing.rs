@@ -215,14 +215,7 @@ pub(super) fn fit(start: f64, draw: impl Fn(f64) -> Board) -> Board {
 impl Board {
     /// An empty one.
     pub(super) fn new(em: f64) -> Self {
-        Board {
-            em,
-            bounds: Bounds::NONE,
-            taken: Vec::new(),
-            concrete: None,
-            lines: Vec::new(),
-            letters: Vec::new(),
-        }
+        Board { em, bounds: Bounds::NONE, taken: Vec::new(), concrete: None, lines: Vec::new(), letters: Vec::new() }
     }
 
     fn view(&self) -> Bounds {

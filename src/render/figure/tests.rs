@@ -270,14 +270,14 @@ fn what_cannot_be_drawn_gives_a_note() {
 
 #[test]
 fn a_ratio_is_drawn_on_its_scale() {
-    let bar = bar::draw(0.5, 1.5).into_string();
-    assert_eq!(attributes(&bar, "bar", "aria-label"), ["ratio 0.5, limit 1"]);
+    let bar = bar::draw(0.5, "0.50", 1.5).into_string();
+    assert_eq!(attributes(&bar, "bar", "aria-label"), ["ratio 0.50, limit 1"]);
     assert_eq!(attributes(&bar, "dot", "cx"), ["40"], "a third of the way from 4 to 112");
     assert_eq!(attributes(&bar, "limit", "d"), ["M76 0V10"]);
-    assert!(bar::draw(1.7, 1.5).as_str().contains("class=\"head\""), "an arrow leads off the scale");
-    assert!(bar::draw(1.2, 1.5).as_str().contains("class=\"dot over\""));
-    assert!(bar::draw(f64::NAN, 1.5).is_empty());
-    check_sound(bar::draw(f64::INFINITY, f64::NAN).as_str());
+    assert!(bar::draw(1.7, "1.70", 1.5).as_str().contains("class=\"head\""), "an arrow leads off the scale");
+    assert!(bar::draw(1.2, "1.20", 1.5).as_str().contains("class=\"dot over\""));
+    assert!(bar::draw(f64::NAN, "–", 1.5).is_empty());
+    check_sound(bar::draw(f64::INFINITY, "–", f64::NAN).as_str());
     check_sound(bar::scale(7.3).as_str());
 }
 

@@ -6,12 +6,12 @@
 use super::chunk::{Flow, SMALL, joins_next};
 use super::formula::{Formula, is_lone_symbol, relation};
 use super::node::{Kind, Node};
-use super::quantity::{quantity_html, quantity_text};
+use super::quantity::{quantity_text, write_value};
 use super::sign::Sign;
 use super::symbol::Symbol;
 use super::table::write_table;
 use super::text::text;
-use super::write::{math, push_text};
+use super::write::math;
 use crate::compile::{Check, Line, LineId, Value, Work};
 use crate::evaluate::Trace;
 use crate::program::Register;
@@ -30,16 +30,22 @@ const NARROW: u32 = 6_000;
 const BRACE: &str = "<svg class=\"brace\" viewBox=\"0 0 10 100\" preserveAspectRatio=\"none\" aria-hidden=\"true\">\
     <path d=\"M9 1C4 1 5.5 8 5.5 20V36C5.5 45 5 49 1 50C5 51 5.5 55 5.5 64V80C5.5 92 4 99 9 99\"/></svg>";
 
-/// The equation of a line; nothing for the use of a clause and for a figure.
-pub fn equation(trace: &Trace, line: LineId, addresses: &Addresses) -> Markup {
-    let mut writer = Writer {
-        trace,
-        line: trace.compiled.notes.line(line),
-        formula: Formula::new(trace, line, addresses),
-        out: String::with_capacity(2048),
-        words: String::with_capacity(128),
-    };
-    writer.line()
+/// Writes the equation of a line; nothing for the use of a clause and for a figure.
+pub fn equation(out: &mut Markup, trace: &Trace, line: LineId, addresses: &Addresses) {
+    write(out.raw(), None, trace, line, addresses);
+}
+
+/// The equation of a line as plain text.
+#[cfg(test)]
+pub(super) fn equation_text(trace: &Trace, line: LineId, addresses: &Addresses) -> String {
+    let mut words = String::new();
+    write(&mut String::new(), Some(&mut words), trace, line, addresses);
+    words.trim().to_owned()
+}
+
+fn write(out: &mut String, words: Option<&mut String>, trace: &Trace, line: LineId, addresses: &Addresses) {
+    let formula = Formula::new(trace, line, addresses);
+    Writer { trace, line: trace.compiled.notes.line(line), formula, out, words }.line();
 }
 
 struct Writer<'a> {
@@ -47,23 +53,26 @@ struct Writer<'a> {
     line: &'a Line,
     formula: Formula<'a>,
     /// What is set.
-    out: String,
-    /// The same as plain text.
-    words: String,
+    out: &'a mut String,
+    /// The same as plain text, where that is asked for.
+    words: Option<&'a mut String>,
 }
 
 impl<'a> Writer<'a> {
-    fn line(&mut self) -> Markup {
+    fn line(&mut self) {
         let line = self.line;
+        if matches!(line.work, Work::Use(_) | Work::Figure) {
+            return;
+        }
+        let is_by_case = matches!(line.work, Work::Cases(_));
+        self.out.push_str(if is_by_case { "<div class=\"eq by-case\">" } else { "<div class=\"eq\">" });
         match (&line.work, &line.statement.kind) {
-            (Work::Use(_) | Work::Figure, _) => return Markup::new(),
             (Work::Given, _) => match &line.value {
                 Value::Table(table) => {
                     self.left(None);
                     self.out.push_str("<div class=\"rhs\">");
-                    write_table(&mut self.out, self.trace, table);
+                    write_table(self.out, self.trace, table);
                     self.out.push_str("</div>");
-                    return Markup::trusted(format!("<div class=\"eq\">{}</div>", self.out));
                 }
                 value => {
                     self.left(None);
@@ -76,7 +85,7 @@ impl<'a> Writer<'a> {
             }
             (Work::Takes(binding), _) => self.taken(binding),
             (Work::Cases(taken), StatementKind::Define { value: Definition::Cases(branches), .. }) => {
-                return self.cases(branches, taken);
+                self.cases(branches, taken);
             }
             (_, StatementKind::Define { value: Definition::Expression(formula), .. }) => {
                 self.left(None);
@@ -89,17 +98,21 @@ impl<'a> Writer<'a> {
                 self.right(|writer| writer.result(&line.value));
             }
         }
-        self.finish("eq")
+        self.out.push_str("</div>");
     }
 
-    fn finish(&self, class: &str) -> Markup {
-        let mut out = String::with_capacity(self.out.len() + self.words.len() + 60);
-        let _ = write!(out, "<div class=\"{class}\" role=\"math\" aria-label=\"");
-        push_text(&mut out, self.words.trim());
-        out.push_str("\">");
-        out.push_str(&self.out);
-        out.push_str("</div>");
-        Markup::trusted(out)
+    /// Says words in the plain text.
+    fn say(&mut self, words: &str) {
+        if let Some(all) = &mut self.words {
+            all.push_str(words);
+        }
+    }
+
+    /// Says a formula in the plain text.
+    fn say_node(&mut self, node: &Node<'_>) {
+        if let Some(all) = &mut self.words {
+            text(all, node);
+        }
     }
 
     /// The symbol that the line defines.
@@ -110,9 +123,9 @@ impl<'a> Writer<'a> {
     }
 
     fn left_node(&mut self, node: &Node<'_>) {
-        text(&mut self.words, node);
+        self.say_node(node);
         self.out.push_str("<span class=\"lhs\">");
-        math(&mut self.out, node);
+        math(self.out, node);
         self.out.push_str("</span> ");
     }
 
@@ -133,10 +146,10 @@ impl<'a> Writer<'a> {
     fn pieces(&mut self, sign: Option<Sign>, node: Node<'_>) {
         let mut flow = Flow::default();
         if let Some(sign) = sign {
-            self.words.push_str(sign.text());
+            self.say(sign.text());
             flow.push(Node::sign(sign));
         }
-        text(&mut self.words, &node);
+        self.say_node(&node);
         flow.set(node, SMALL);
         let mut is_joined = true;
         for piece in &flow.finish() {
@@ -144,20 +157,21 @@ impl<'a> Writer<'a> {
                 self.out.push(' ');
             }
             is_joined = joins_next(piece);
-            math(&mut self.out, piece);
+            math(self.out, piece);
         }
     }
 
     /// What the line comes to; as text, which copies and prints better than MathML.
     fn result(&mut self, value: &Value) {
-        let words = quantity_text(self.trace, value);
-        if words.is_empty() {
+        if let Value::Unknown = value {
             return;
         }
-        self.words.push_str(" = ");
-        self.words.push_str(&words);
+        if self.words.is_some() {
+            self.say(" = ");
+            self.say(&quantity_text(self.trace, value));
+        }
         self.out.push_str("<span class=\"part\">=\u{a0}<span class=\"r\">");
-        self.out.push_str(quantity_html(self.trace, value).as_str());
+        write_value(self.out, self.trace, value);
         self.out.push_str("</span></span>");
     }
 
@@ -169,9 +183,8 @@ impl<'a> Writer<'a> {
     /// A formula behind a sign, its substitution and its value.
     fn side(&mut self, sign: Option<Sign>, formula: &'a Expression, value: &Value) {
         let symbols = self.formula.symbols(formula);
-        let (result, written) = (quantity_text(self.trace, value), words_of(&symbols));
         // A number in the unit of the result is the result, which may have other figures.
-        if result == written || sign == Some(Sign::Infix("=")) && is_in_unit_of(&symbols, value) {
+        if self.says(&symbols, value) || sign == Some(Sign::Infix("=")) && is_in_unit_of(&symbols, value) {
             match sign {
                 // A value alone is the result; a name that says the same still leads to its definition.
                 Some(Sign::Infix("=")) if !is_lone_symbol(&symbols) => self.result(value),
@@ -182,17 +195,26 @@ impl<'a> Writer<'a> {
         let is_lone = is_lone_symbol(&symbols);
         self.part(sign, symbols);
         if !is_lone {
-            self.substitution(formula, &written, &result);
+            self.substitution(formula, value);
         }
         self.result(value);
     }
 
-    fn substitution(&mut self, formula: &'a Expression, written: &str, result: &str) {
+    /// The formula with its values, unless it has no symbol or says no more than the result.
+    fn substitution(&mut self, formula: &'a Expression, result: &Value) {
+        if !self.formula.has_symbols(formula) {
+            return;
+        }
         let values = self.formula.values(formula);
-        let substituted = words_of(&values);
-        if substituted != written && substituted != result {
+        if !self.says(&values, result) {
             self.part(Some(Sign::Infix("=")), values);
         }
+    }
+
+    /// Whether a formula reads like a value.
+    fn says(&self, formula: &Node<'_>, value: &Value) -> bool {
+        let may = matches!(formula.kind, Kind::Quantity(..) | Kind::Word(_) | Kind::List(..) | Kind::Negative(_));
+        may && words_of(formula) == quantity_text(self.trace, value)
     }
 
     /// A value that a clause takes: what it is bound to, unless that has the same name.
@@ -214,7 +236,7 @@ impl<'a> Writer<'a> {
         let (left_value, right_value) =
             if check.demand_first { (&check.demand, &check.resistance) } else { (&check.resistance, &check.demand) };
         let symbols = self.formula.symbols(left);
-        let (written, result) = (words_of(&symbols), quantity_text(self.trace, left_value));
+        let is_value = self.says(&symbols, left_value);
         let is_lone = is_lone_symbol(&symbols);
         let is_narrow = symbols.width <= NARROW;
         if is_narrow {
@@ -224,9 +246,9 @@ impl<'a> Writer<'a> {
             if !is_narrow {
                 writer.part(None, symbols);
             }
-            if written != result {
+            if !is_value {
                 if !is_lone {
-                    writer.substitution(left, &written, &result);
+                    writer.substitution(left, left_value);
                 }
                 writer.result(left_value);
                 writer.out.push(' ');
@@ -239,7 +261,7 @@ impl<'a> Writer<'a> {
     fn requirement(&mut self, condition: &'a Expression) {
         let symbols = self.formula.symbols(condition);
         let values = self.formula.values(condition);
-        let is_repeated = words_of(&symbols) == words_of(&values);
+        let is_repeated = !self.formula.has_symbols(condition);
         self.right(|writer| {
             writer.out.push_str("<span class=\"part\">");
             writer.pieces(None, symbols);
@@ -247,7 +269,7 @@ impl<'a> Writer<'a> {
                 writer.out.push_str("</span>");
                 return;
             }
-            writer.words.push_str(": ");
+            writer.say(": ");
             writer.out.push_str(":</span> <span class=\"part\">");
             writer.pieces(None, values);
             writer.out.push_str("</span>");
@@ -255,7 +277,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Values by condition behind a brace, the one that was taken marked.
-    fn cases(&mut self, branches: &'a [Branch], taken: &[Register]) -> Markup {
+    fn cases(&mut self, branches: &'a [Branch], taken: &[Register]) {
         let is_taken = |at: usize| taken.get(at).is_some_and(|register| self.trace.register(*register) == 1.0);
         let is_decided = (0..branches.len()).any(is_taken);
         let values: Vec<Node<'a>> = branches.iter().map(|branch| self.formula.symbols(&branch.value)).collect();
@@ -269,8 +291,8 @@ impl<'a> Writer<'a> {
         }
         lead.push(Node::sign(Sign::Infix("=")));
         for piece in lead.finish() {
-            text(&mut self.words, &piece);
-            math(&mut self.out, &piece);
+            self.say_node(&piece);
+            math(self.out, &piece);
         }
         self.out.push_str("</span> ");
         if widest <= ALIGNED {
@@ -288,25 +310,25 @@ impl<'a> Writer<'a> {
                 (false, false) => "branch",
             };
             if at > 0 {
-                self.words.push_str("; ");
+                self.say("; ");
             }
             let _ = write!(self.out, "<span class=\"{class}\"><span class=\"value\">");
             self.pieces(None, value);
             self.out.push_str("</span> <span class=\"when\">");
             match &branch.condition {
                 Some(condition) => {
-                    self.words.push_str(" when ");
+                    self.say(" when ");
                     self.out.push_str("when ");
                     let condition = self.formula.symbols(condition);
                     self.pieces(None, condition);
                 }
                 None => {
-                    self.words.push_str(" otherwise");
+                    self.say(" otherwise");
                     self.out.push_str("otherwise");
                 }
             }
             if taken_at == Some(at) {
-                self.words.push_str(" (taken)");
+                self.say(" (taken)");
             }
             self.out.push_str("</span></span> ");
         }
@@ -316,13 +338,11 @@ impl<'a> Writer<'a> {
             let formula = &branches[at].value;
             let symbols = self.formula.symbols(formula);
             if !is_lone_symbol(&symbols) {
-                let result = quantity_text(self.trace, value);
-                self.substitution(formula, &words_of(&symbols), &result);
+                self.substitution(formula, value);
             }
         }
         self.result(value);
         self.out.push_str("</span>");
-        self.finish("eq by-case")
     }
 }
 

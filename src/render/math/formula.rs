@@ -43,6 +43,13 @@ impl<'a> Formula<'a> {
         self.node(expression, Show::Values, true)
     }
 
+    /// Whether an expression has a symbol whose value can be put in its place.
+    pub(super) fn has_symbols(&self, expression: &Expression) -> bool {
+        let span = expression.span;
+        let is_within = |at: Span| span.start <= at.start && at.end <= span.end;
+        self.line.mentions.iter().any(|mention| is_within(mention.span) && !mention.value.is_unknown())
+    }
+
     /// The address of what a whole expression names, if it is a name.
     pub(super) fn address(&self, expression: &Expression) -> Option<&'a str> {
         let address = self.addresses.line(self.mention(expression.span)?.line?);

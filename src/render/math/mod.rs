@@ -25,5 +25,5 @@ mod text;
 mod write;
 
 pub use equation::equation;
-pub use quantity::{quantity, quantity_html, quantity_text};
+pub use quantity::{quantity_html, quantity_text};
 pub use symbol::{symbol, symbol_html, symbol_text};

@@ -2,40 +2,32 @@
 
 use super::node::Node;
 use super::text::unit_text;
-use super::write::{content, has_space, push_exponent, push_text};
+use super::write::{has_space, push_exponent};
 use crate::compile::{List, Number, Value};
 use crate::evaluate::Trace;
 use crate::quantity::{DisplayUnits, Exponent, Printed, Unit, print_as_typed, print_number};
-use crate::render::markup::Markup;
+use crate::render::markup::{Markup, escape};
 use std::borrow::Cow;
 use std::fmt::Write;
-
-/// A value as MathML content.
-pub fn quantity(trace: &Trace, value: &Value) -> Markup {
-    let mut out = String::new();
-    match value_node(trace, value, None) {
-        Some(node) => content(&mut out, &node, true),
-        None => {
-            out.push_str("<mtext>");
-            push_text(&mut out, &thing_text(value));
-            out.push_str("</mtext>");
-        }
-    }
-    Markup::trusted(out)
-}
+use std::sync::LazyLock;
 
 /// A value as inline HTML, which breaks only between the values of a list.
 pub fn quantity_html(trace: &Trace, value: &Value) -> Markup {
     let mut out = String::new();
-    write_value(&mut out, trace, value, Form::Html);
+    write_as(&mut out, trace, value, Form::Html);
     Markup::trusted(out)
 }
 
 /// A value as plain text.
 pub fn quantity_text(trace: &Trace, value: &Value) -> String {
     let mut out = String::new();
-    write_value(&mut out, trace, value, Form::Text);
+    write_as(&mut out, trace, value, Form::Text);
     out
+}
+
+/// Writes a value as inline HTML.
+pub(super) fn write_value(out: &mut String, trace: &Trace, value: &Value) {
+    write_as(out, trace, value, Form::Html);
 }
 
 #[derive(Copy, Clone, Eq, PartialEq)]
@@ -90,12 +82,15 @@ pub(super) fn printed<'a>(trace: &Trace, number: &'a Number, bare: Option<&Unit>
     (printed, has_unit.then_some(own))
 }
 
+/// Units for what nobody gave one.
+static SI: LazyLock<DisplayUnits> = LazyLock::new(DisplayUnits::si);
+
 /// The unit in which a number is shown.
 fn unit_of(number: &Number) -> Cow<'_, Unit> {
     match number.shown.as_deref() {
         Some(shown) => Cow::Borrowed(&shown.unit),
         None if number.dimension.is_none() => Cow::Owned(Unit::one()),
-        None => Cow::Owned(DisplayUnits::si().choose(number.dimension)),
+        None => Cow::Owned(SI.choose(number.dimension)),
     }
 }
 
@@ -155,7 +150,7 @@ fn thing_text(value: &Value) -> String {
     }
 }
 
-fn write_value(out: &mut String, trace: &Trace, value: &Value, form: Form) {
+fn write_as(out: &mut String, trace: &Trace, value: &Value, form: Form) {
     match value {
         Value::Number(number) => {
             let (printed, unit) = printed(trace, number, None);
@@ -173,7 +168,7 @@ fn write_value(out: &mut String, trace: &Trace, value: &Value, form: Form) {
                 }
                 match (item, &unit) {
                     (Value::Number(number), Some(_)) => write_number(out, &printed(trace, number, None).0, form),
-                    _ => write_value(out, trace, item, form),
+                    _ => write_as(out, trace, item, form),
                 }
             }
             out.push(')');
@@ -188,7 +183,7 @@ fn write_value(out: &mut String, trace: &Trace, value: &Value, form: Form) {
 
 fn write_text(out: &mut String, text: &str, form: Form) {
     match form {
-        Form::Html => push_text(out, text),
+        Form::Html => escape(out, text),
         Form::Text => out.push_str(text),
     }
 }
@@ -222,7 +217,7 @@ fn write_unit(out: &mut String, unit: &Unit, form: Form) {
         if at > 0 {
             out.push('·');
         }
-        push_text(out, symbol);
+        escape(out, symbol);
         if exponent != Exponent::ONE {
             let _ = write!(out, "<sup>{exponent}</sup>");
         }

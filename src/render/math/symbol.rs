@@ -1,7 +1,6 @@
 //! Symbols: from a name such as `N0_Rk_c` to a letter with subscript and superscript.
 
-use super::write::push_text;
-use crate::render::markup::Markup;
+use crate::render::markup::{Markup, escape};
 
 /// A name taken apart.
 #[derive(Clone, Debug)]
@@ -68,11 +67,11 @@ impl<'a> Symbol<'a> {
             out.push('>');
         }
         out.push_str("<mi>");
-        push_text(out, self.base);
+        escape(out, self.base);
         out.push_str("</mi>");
         if !self.subscript.is_empty() {
             out.push_str("<mtext>");
-            push_text(out, &self.subscript);
+            escape(out, &self.subscript);
             out.push_str("</mtext>");
         }
         match exponent {
@@ -91,22 +90,13 @@ impl<'a> Symbol<'a> {
 
     /// Writes it as plain text.
     pub(super) fn write_text(&self, out: &mut String) {
-        self.write_parts(out, String::push_str);
-    }
-
-    /// Writes it as plain text within markup.
-    pub(super) fn write_escaped(&self, out: &mut String) {
-        self.write_parts(out, push_text);
-    }
-
-    fn write_parts(&self, out: &mut String, push: fn(&mut String, &str)) {
-        push(out, self.base);
+        out.push_str(self.base);
         if self.has_zero {
             out.push('0');
         }
         if !self.subscript.is_empty() {
             out.push('_');
-            push(out, &self.subscript);
+            out.push_str(&self.subscript);
         }
         if self.has_prime {
             out.push('′');
@@ -123,11 +113,8 @@ pub fn symbol(name: &str) -> Markup {
 
 /// A symbol as an element of its own, for prose and tables.
 pub fn symbol_html(name: &str) -> Markup {
-    let mut out = String::from("<math alttext=\"");
-    let symbol = Symbol::new(name);
-    symbol.write_escaped(&mut out);
-    out.push_str("\">");
-    symbol.write(&mut out, None);
+    let mut out = String::from("<math>");
+    Symbol::new(name).write(&mut out, None);
     out.push_str("</math>");
     Markup::trusted(out)
 }

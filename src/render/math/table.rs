@@ -2,9 +2,9 @@
 
 use super::quantity::{number_html, quantity_html, shared_unit, unit_html};
 use super::symbol::symbol_html;
-use super::write::push_text;
 use crate::compile::{Table, Value};
 use crate::evaluate::Trace;
+use crate::render::markup::escape;
 
 /// Writes a table of records as HTML.
 pub(super) fn write_table(out: &mut String, trace: &Trace, table: &Table) {
@@ -24,7 +24,7 @@ pub(super) fn write_table(out: &mut String, trace: &Trace, table: &Table) {
     out.push_str("</tr></thead><tbody>");
     for (at, label) in table.labels.iter().enumerate() {
         out.push_str("<tr><th scope=\"row\">");
-        push_text(out, label);
+        escape(out, label);
         out.push_str("</th>");
         for ((_, list), unit) in table.columns.iter().zip(&units) {
             out.push_str("<td>");

@@ -3,29 +3,13 @@
 use super::node::{Kind, Node, is_tall};
 use super::sign::{Brackets, Fence, Sign};
 use super::symbol::Symbol;
-use super::text::text;
 use crate::quantity::{Exponent, Printed, Unit};
-use crate::render::markup::Markup;
+use crate::render::markup::escape;
 use std::fmt::Write;
 
-/// Writes text escaped; most text has nothing to escape.
-pub(super) fn push_text(out: &mut String, text: &str) {
-    // Control characters beyond ASCII begin with the byte C2, as do `·` and `²`.
-    let is_special = |byte: u8| byte < b' ' || matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'' | 0x7F | 0xC2);
-    if text.bytes().any(is_special) {
-        out.push_str(Markup::text(text).as_str());
-    } else {
-        out.push_str(text);
-    }
-}
-
-/// Writes one formula as an element of its own, with its text.
+/// Writes one formula as an element of its own.
 pub(super) fn math(out: &mut String, node: &Node<'_>) {
-    let mut words = String::with_capacity(64);
-    text(&mut words, node);
-    out.push_str("<math displaystyle=\"true\" alttext=\"");
-    push_text(out, words.trim());
-    out.push_str("\">");
+    out.push_str("<math displaystyle=\"true\">");
     content(out, node, true);
     out.push_str("</math>");
 }
@@ -34,12 +18,10 @@ pub(super) fn math(out: &mut String, node: &Node<'_>) {
 ///
 /// Browsers follow an HTML link within `mtext`, but none that is an element or attribute of MathML;
 /// the style sheet lets the inner formula keep the size of its place.
-fn link(out: &mut String, symbol: &Symbol<'_>, address: &str, inner: impl FnOnce(&mut String)) {
+fn link(out: &mut String, address: &str, inner: impl FnOnce(&mut String)) {
     out.push_str("<mtext><a href=\"#");
-    push_text(out, address);
-    out.push_str("\"><math alttext=\"");
-    symbol.write_escaped(out);
-    out.push_str("\">");
+    escape(out, address);
+    out.push_str("\"><math>");
     inner(out);
     out.push_str("</math></a></mtext>");
 }
@@ -55,7 +37,7 @@ pub(super) fn content(out: &mut String, node: &Node<'_>, leads: bool) {
             }
         }
         Kind::Unit(unit) => unit_content(out, unit),
-        Kind::Word(word) => enclose(out, "mtext", |out| push_text(out, word)),
+        Kind::Word(word) => enclose(out, "mtext", |out| escape(out, word)),
         Kind::Function(name) => function(out, name),
         Kind::Sign(sign) => sign_content(out, *sign, leads),
         Kind::Fence(fence, above, below) => fence_content(out, *fence, *above, *below),
@@ -185,7 +167,7 @@ fn symbol_content(
     exponent: Option<&dyn Fn(&mut String)>,
 ) {
     match address {
-        Some(address) => link(out, symbol, address, |out| symbol.write(out, exponent)),
+        Some(address) => link(out, address, |out| symbol.write(out, exponent)),
         None => symbol.write(out, exponent),
     }
 }
@@ -223,7 +205,7 @@ fn unit_content(out: &mut String, unit: &Unit) {
     }
     let is_whole = unit.factors().all(|(_, exponent)| exponent.is_integer());
     if is_whole {
-        enclose(out, "mtext", |out| push_text(out, &unit.to_string()));
+        enclose(out, "mtext", |out| escape(out, &unit.to_string()));
         return;
     }
     // There is no character for a power such as 0.5.
@@ -231,7 +213,7 @@ fn unit_content(out: &mut String, unit: &Unit) {
         if at > 0 {
             out.push_str("<mo lspace=\"0\" rspace=\"0\">·</mo>");
         }
-        let factor = |out: &mut String| enclose(out, "mtext", |out| push_text(out, symbol));
+        let factor = |out: &mut String| enclose(out, "mtext", |out| escape(out, symbol));
         if exponent == Exponent::ONE {
             factor(out);
         } else {
@@ -250,10 +232,10 @@ fn sign_content(out: &mut String, sign: Sign, leads: bool) {
         // What comes before in the line is text with a space behind it.
         Sign::Infix(sign) if leads => {
             out.push_str("<mo form=\"infix\" lspace=\"0\">");
-            push_text(out, sign);
+            escape(out, sign);
             out.push_str("</mo>");
         }
-        Sign::Infix(sign) => enclose(out, "mo", |out| push_text(out, sign)),
+        Sign::Infix(sign) => enclose(out, "mo", |out| escape(out, sign)),
         Sign::Minus if leads => out.push_str("<mo form=\"infix\" lspace=\"0\">−</mo>"),
         Sign::Minus => out.push_str("<mo>−</mo>"),
         Sign::Negative => out.push_str("<mo form=\"prefix\">−</mo>"),
@@ -313,7 +295,7 @@ fn function(out: &mut String, name: &str) {
         if at > 0 {
             out.push('\u{a0}');
         }
-        push_text(out, part);
+        escape(out, part);
     }
     out.push_str("</mi><mo>\u{2061}</mo>");
 }

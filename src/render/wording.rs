@@ -1,0 +1,206 @@
+//! What a page says about a line in words: its verdict and ratio, why it is not valid, what it is called, who uses it.
+
+use super::address::Addresses;
+use super::math;
+use super::view::{ClauseRow, Pointer, VerdictView};
+use crate::compile::{Line, LineId, ScopeId, Value, Work};
+use crate::evaluate::{Fault, State, Trace, Verdict};
+use crate::library::Origin;
+use crate::syntax::print_reference;
+
+/// The words for the lines of one trace.
+pub struct Wording<'a> {
+    /// The trace.
+    pub trace: &'a Trace,
+    /// Where its lines stand on the page.
+    pub addresses: &'a Addresses,
+    /// For each line those that name it, in the order of the page.
+    used_in: Vec<Vec<LineId>>,
+    /// For each scope the line that uses it.
+    used_by: Vec<Option<LineId>>,
+}
+
+impl<'a> Wording<'a> {
+    /// Looks up once what many lines are asked for.
+    pub fn new(trace: &'a Trace, addresses: &'a Addresses) -> Self {
+        let notes = &trace.compiled.notes;
+        let mut used_in: Vec<Vec<LineId>> = vec![Vec::new(); notes.lines.len()];
+        let mut used_by = vec![None; notes.scopes.len()];
+        for id in &trace.order {
+            let line = notes.line(*id);
+            if let Work::Use(scope) = line.work {
+                used_by[scope.0 as usize] = Some(*id);
+            }
+            if matches!(line.work, Work::Figure) {
+                continue;
+            }
+            for on in line.mentions.iter().filter_map(|mention| mention.line) {
+                let users = &mut used_in[on.0 as usize];
+                if users.last() != Some(id) {
+                    users.push(*id);
+                }
+            }
+        }
+        Self { trace, addresses, used_in, used_by }
+    }
+
+    /// A line.
+    pub fn line(&self, id: LineId) -> &'a Line {
+        self.trace.compiled.notes.line(id)
+    }
+
+    /// The lines that name a line.
+    pub fn used_in(&self, id: LineId) -> &[LineId] {
+        &self.used_in[id.0 as usize]
+    }
+
+    /// A check's words; where the use of its clause is described, with what sets this use apart.
+    pub fn check_name(&self, line: &Line) -> String {
+        let words = if line.description.is_empty() { "check" } else { line.description.as_str() };
+        match self.used_by[line.scope.0 as usize].map(|user| self.line(user).description.as_str()) {
+            None | Some("") => words.to_owned(),
+            Some(used_as) => format!("{words}, {used_as}"),
+        }
+    }
+
+    /// A line pointed at from elsewhere on the page.
+    pub fn pointer(&self, id: LineId, remark: String) -> Pointer {
+        let line = self.line(id);
+        let description = match (&line.work, line.description.is_empty()) {
+            (Work::Require { .. }, true) => "condition of validity".to_owned(),
+            _ => line.description.clone(),
+        };
+        Pointer {
+            id: self.addresses.line(id).to_owned(),
+            number: self.trace.number(id),
+            symbol: line.symbol.as_deref().map(math::symbol_html).unwrap_or_default(),
+            description,
+            remark,
+        }
+    }
+
+    /// Why a line is not valid, or why a check does not apply; empty for all others.
+    pub fn reason(&self, id: LineId) -> String {
+        let line = self.line(id);
+        if let State::NotValid(fault) = self.trace.state(id) {
+            return self.fault(line, fault);
+        }
+        match (&line.work, &line.statement.suffix.applies) {
+            (Work::Check(check), Some(applies)) if self.trace.verdict(id, check) == Verdict::NotApplicable => {
+                applies.reason.node.clone()
+            }
+            _ => String::new(),
+        }
+    }
+
+    fn fault(&self, line: &Line, fault: Fault) -> String {
+        let number = |id: LineId| self.trace.number(id);
+        match fault {
+            Fault::NoNumber => {
+                "the value is no number: a division by zero, a root or logarithm of a negative, or an overflow"
+                    .to_owned()
+            }
+            Fault::OutsideLimits => match &line.limits {
+                Some(limits) => format!(
+                    "{} lies outside {} to {}",
+                    math::quantity_text(self.trace, &line.value),
+                    math::quantity_text(self.trace, &limits.low),
+                    math::quantity_text(self.trace, &limits.high)
+                ),
+                None => "the value lies outside its limits".to_owned(),
+            },
+            Fault::RequirementFails => "the condition does not hold".to_owned(),
+            Fault::RestsOn(on) => format!("it rests on line {}, which is not valid", number(on)),
+            Fault::ScopeFails(on) => format!("the condition of validity in line {} does not hold", number(on)),
+        }
+    }
+
+    /// A clause in use.
+    pub fn clause(&self, id: ScopeId) -> ClauseRow {
+        let scope = self.trace.compiled.notes.scope(id);
+        let front = &scope.document.front;
+        let clause = scope.clause.as_ref();
+        ClauseRow {
+            id: self.addresses.scope(id).to_owned(),
+            number: self.used_by[id.0 as usize].map_or(0, |line| self.trace.number(line)),
+            path: clause.map_or_else(String::new, |clause| clause.path.clone()),
+            title: front.title.clone(),
+            reference: self.clause_reference(id),
+            version: front.version.clone(),
+            scope: front.scope.clone(),
+            basis: front.basis.clone(),
+            origin: self.clause_origin(id).to_owned(),
+        }
+    }
+
+    /// Standard and number of a clause.
+    pub fn clause_reference(&self, id: ScopeId) -> String {
+        let front = &self.trace.compiled.notes.scope(id).document.front;
+        match (front.standard.as_str(), front.clause.as_str()) {
+            (standard, "") => standard.to_owned(),
+            ("", clause) => clause.to_owned(),
+            (standard, clause) => format!("{standard}, {clause}"),
+        }
+    }
+
+    /// That a package adds or overrides a clause; empty for one that is shipped.
+    pub fn clause_origin(&self, id: ScopeId) -> &'static str {
+        match self.trace.compiled.notes.scope(id).clause.as_ref().map(|clause| clause.origin) {
+            Some(Origin::Override) => "overridden by this package",
+            Some(Origin::Package) => "of this package",
+            _ => "",
+        }
+    }
+}
+
+/// A verdict for the templates.
+pub fn verdict_view(verdict: Verdict) -> VerdictView {
+    VerdictView { words: verdict.words().to_owned(), slug: slug(verdict).to_owned() }
+}
+
+/// A verdict as a class of the style sheets.
+pub fn slug(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::NotValid => "not-valid",
+        Verdict::NotSatisfied => "not-satisfied",
+        Verdict::Satisfied => "satisfied",
+        Verdict::NotApplicable => "not-applicable",
+    }
+}
+
+/// Whether a line's source calls it an assumption.
+pub fn is_assumption(line: &Line) -> bool {
+    line.origin.text.starts_with("assumed")
+}
+
+/// Whether a value that comes from outside says nothing of its source.
+pub fn is_unsourced(line: &Line) -> bool {
+    let comes_from_outside = match &line.work {
+        Work::Given => !matches!(line.value, Value::Data(_)),
+        Work::FromData(_) => true,
+        _ => false,
+    };
+    comes_from_outside && line.origin.text.is_empty()
+}
+
+/// A ratio as shown; a dash where it is no number.
+pub fn ratio_text(ratio: f64) -> String {
+    if !ratio.is_finite() {
+        return "–".to_owned();
+    }
+    // A ratio just above the limit must not read as the limit.
+    let text = format!("{ratio:.2}");
+    if ratio > 1.0 + crate::program::EQUAL_WITHIN && text == "1.00" {
+        return "> 1.00".to_owned();
+    }
+    text.replace('-', "\u{2212}")
+}
+
+/// A reference with its mark, for data files.
+pub fn reference_text(line: &Line) -> String {
+    match &line.work {
+        // The statement is that of the data file, not of the value.
+        Work::FromData(_) => line.origin.text.clone(),
+        _ => line.statement.suffix.reference.as_ref().map_or_else(String::new, print_reference),
+    }
+}

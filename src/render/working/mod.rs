@@ -1,0 +1,175 @@
+//! The working of a calculation: every block, clause, figure and line in order, as HTML.
+//!
+//! A calculation has hundreds of lines, so they are written here and not by a template; how they look is said by the
+//! style sheets alone. [`line`](mod@line) writes a line, this file what stands around the lines.
+
+mod line;
+#[cfg(test)]
+mod tests;
+
+use super::figure;
+use super::markup::Markup;
+use super::prose::{Prose, Setting};
+use super::wording::{Wording, slug};
+use crate::compile::{LineId, ScopeId, ScopePart, Work};
+use crate::document::BlockKind;
+use crate::evaluate::Verdict;
+
+/// The bytes of an image of the package.
+pub type Image<'a> = dyn Fn(&str) -> Option<Vec<u8>> + 'a;
+
+/// The working, and the footnotes of its prose.
+pub fn working(wording: &Wording<'_>, image: &Image<'_>) -> (Markup, Markup) {
+    let mut writer = Writer { wording, image, figures: 0, out: Markup::new(), footnotes: Markup::new() };
+    writer.scope(ScopeId(0), FIRST_LEVEL);
+    (writer.out, writer.footnotes)
+}
+
+/// Level of the headings in the prose of a sheet; those of a clause come below the clause's own.
+const FIRST_LEVEL: u8 = 2;
+
+struct Writer<'a> {
+    wording: &'a Wording<'a>,
+    image: &'a Image<'a>,
+    figures: u32,
+    out: Markup,
+    footnotes: Markup,
+}
+
+impl Writer<'_> {
+    /// Everything of the sheet or of one use of a clause.
+    fn scope(&mut self, id: ScopeId, level: u8) {
+        let wording = self.wording;
+        let notes = &wording.trace.compiled.notes;
+        let scope = notes.scope(id);
+        let address = |name: &str| address(wording, id, name);
+        // A clause's images lie in the library, which has none.
+        let image = |path: &str| if id == ScopeId(0) { (self.image)(path) } else { None };
+        let prefix = if id == ScopeId(0) { String::new() } else { format!("{}.", wording.addresses.scope(id)) };
+        let setting = Setting { address: &address, image: &image, prefix: &prefix, level };
+        let mut prose = Prose::new(&scope.document, setting);
+        let mut figures = Vec::new();
+        for part in &scope.parts {
+            if let ScopePart::Figure(index) = part {
+                figures.push(*index);
+                continue;
+            }
+            if let ScopePart::Prose(index) = part {
+                let html = prose.part(*index);
+                self.footnotes.push(prose.take_footnotes());
+                if html.is_empty() {
+                    continue;
+                }
+                self.figures(&mut figures);
+                self.out.tags("\n<div class=\"prose\">");
+                self.out.push(html);
+                self.out.tags("</div>");
+                continue;
+            }
+            self.figures(&mut figures);
+            match part {
+                ScopePart::Lines(kind, lines) => self.block(*kind, lines),
+                ScopePart::Use(line, inner) => self.clause(*line, *inner, level),
+                ScopePart::Prose(_) | ScopePart::Figure(_) => {}
+            }
+        }
+        self.figures(&mut figures);
+    }
+
+    fn block(&mut self, kind: BlockKind, lines: &[LineId]) {
+        self.out.tags("\n<div class=\"block ");
+        self.out.tags(kind.name());
+        self.out.tags("\">");
+        for id in lines {
+            self.out.tags("\n");
+            line::write(&mut self.out, self.wording, *id);
+        }
+        self.out.tags("\n</div>");
+    }
+
+    /// Figures that follow each other stand in pairs side by side.
+    fn figures(&mut self, waiting: &mut Vec<usize>) {
+        let trace = self.wording.trace;
+        for pair in waiting.chunks(2) {
+            self.out.tags(if pair.len() == 2 { "\n<div class=\"figures pair\">" } else { "\n<div class=\"figures\">" });
+            for figure in pair {
+                let figure = &trace.compiled.notes.figures[*figure];
+                self.figures += 1;
+                self.out.tags("\n<figure id=\"figure:");
+                self.out.count(self.figures);
+                self.out.tags("\">");
+                self.out.push(figure::draw(trace, figure));
+                self.out.tags("<figcaption><b>Figure ");
+                self.out.count(self.figures);
+                self.out.tags(".</b> ");
+                self.out.say(&figure.caption);
+                self.out.tags("</figcaption></figure>");
+            }
+            self.out.tags("\n</div>");
+        }
+        waiting.clear();
+    }
+
+    /// A use of a clause: its line as the summary of its working, which may be folded.
+    fn clause(&mut self, id: LineId, scope: ScopeId, level: u8) {
+        let wording = self.wording;
+        let (verdicts, level) = (self.verdicts(scope), (level + 1).min(LAST_LEVEL));
+        self.out.tags("\n<details class=\"use\" id=\"");
+        self.out.say(wording.addresses.scope(scope));
+        self.out.tags("\" open>\n");
+        line::write_use(&mut self.out, wording, id, scope, level, &verdicts);
+        self.out.tags("\n<div class=\"within\">");
+        line::write_use_faults(&mut self.out, wording, id);
+        self.scope(scope, level);
+        self.out.tags("\n</div>\n</details>");
+    }
+
+    /// Each verdict of the checks of a clause and of those that it uses, once.
+    fn verdicts(&self, scope: ScopeId) -> Vec<Verdict> {
+        let trace = self.wording.trace;
+        let is_below = |mut at: ScopeId| loop {
+            if at == scope {
+                return true;
+            }
+            match trace.compiled.notes.scope(at).parent {
+                Some(parent) => at = parent,
+                None => return false,
+            }
+        };
+        let mut each = Vec::new();
+        for (id, check) in trace.checks().filter(|(id, _)| is_below(self.wording.line(*id).scope)) {
+            let verdict = trace.verdict(id, check);
+            if !each.contains(&verdict) {
+                each.push(verdict);
+            }
+        }
+        each
+    }
+}
+
+/// The lowest level of headings in HTML.
+const LAST_LEVEL: u8 = 6;
+
+/// The address of a symbol of a scope; what the scope itself defines goes before what its data files hold.
+fn address(wording: &Wording<'_>, scope: ScopeId, name: &str) -> Option<String> {
+    let notes = &wording.trace.compiled.notes;
+    let (own, data): (Vec<_>, Vec<_>) = (0..notes.lines.len() as u32)
+        .map(LineId)
+        .filter(|id| notes.line(*id).scope == scope && notes.line(*id).symbol.as_deref() == Some(name))
+        .partition(|id| !matches!(notes.line(*id).work, Work::FromData(_)));
+    own.first().or(data.first()).map(|id| wording.addresses.line(*id).to_owned())
+}
+
+/// A verdict with the shape that the style sheet draws, which says nothing that the word does not.
+fn verdict(out: &mut Markup, slug: &'static str, words: &'static str) {
+    out.tags("<span class=\"verdict ");
+    out.tags(slug);
+    out.tags("\"><i class=\"shape\" aria-hidden=\"true\"></i>");
+    out.tags(words);
+    out.tags("</span>");
+}
+
+/// The verdict on a check.
+fn verdict_of(out: &mut Markup, of: Verdict) {
+    verdict(out, slug(of), of.words());
+}

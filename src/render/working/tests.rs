@@ -1,0 +1,110 @@
+//! Structure, names and escaping of the working, through real sheets.
+
+use super::*;
+use crate::evaluate::Trace;
+use crate::package::{Memory, Package};
+use crate::render::address::Addresses;
+use crate::render::html::Html;
+use std::collections::BTreeSet;
+
+const HEAD: &str =
+    "+++\ntitle = \"T\"\nnumber = \"FTD-1\"\nrevision = \"P01\"\npurpose = \"P.\"\nscope = \"S.\"\n+++\n\n";
+
+const CLAUSE: &str = "+++\nkind = \"clause\"\ntitle = \"Twice the force\"\nstandard = \"Invented standard\"\n\
+    clause = \"7.2\"\nversion = \"1\"\nscope = \"Any.\"\nbasis = \"Written for the test.\"\n+++\n\n\
+    ```clause\ntakes N : force \"the force\"\ngives R \"its double\"\n```\n\n## A heading of the clause\n\n\
+    ```derive\nR = 2 * N in kN \"its double\" @ Invented standard, (7.1) [in doubt: the factor]\n```\n\n\
+    ```verify\nN <= R \"force\" @ Invented standard, (7.2)\n```\n";
+
+#[track_caller]
+fn trace(blocks: &str) -> Trace {
+    let files = Memory::default().with("a.md", format!("{HEAD}{blocks}")).with("clauses/twice.md", CLAUSE);
+    let (package, findings) = Package::open(Box::new(files)).unwrap();
+    assert!(findings.is_empty(), "{findings:#?}");
+    let built = package.build("a.md");
+    let findings: Vec<String> = built.findings.iter().map(ToString::to_string).collect();
+    built.trace.unwrap_or_else(|| panic!("{findings:#?}"))
+}
+
+#[track_caller]
+fn html(blocks: &str) -> String {
+    let trace = trace(blocks);
+    let addresses = Addresses::new(&trace);
+    let (working, footnotes) = working(&Wording::new(&trace, &addresses), &|_| None);
+    format!("<!doctype html>{}{}", working.as_str(), footnotes.as_str())
+}
+
+const TWO_USES: &str = "```given\nN_Ed = 18 kN \"uplift\"\n```\n\n## A heading\n\nThe force `N_Ed` acts upwards[^1].\n\n\
+    [^1]: A note.\n\n```clause\nuse twice with N = N_Ed gives R \"at the pit\"\nuse twice with N = R \"at the wall\"\n```\n";
+
+#[test]
+fn every_address_is_unique_and_every_link_arrives() {
+    let html = Html::read(&html(TWO_USES));
+    let mut ids = BTreeSet::new();
+    for id in html.attributes("id") {
+        assert!(ids.insert(id.clone()), "`{id}` names two elements");
+    }
+    for href in html.attributes("href") {
+        assert!(ids.contains(href.trim_start_matches('#')), "`{href}` leads nowhere");
+    }
+    for id in ["N_Ed", "twice.R", "twice-2.R", "twice-2.check", "clause-twice-2", "use-twice", "note-1"] {
+        assert!(ids.contains(id), "{id} in {ids:?}");
+    }
+}
+
+#[test]
+fn headings_of_a_clause_stand_below_its_own() {
+    let html = Html::read(&html(TWO_USES));
+    insta::assert_snapshot!(html.headings().join("\n"), @r"
+    h2 A heading
+    h3 Twice the force
+    h3 A heading of the clause
+    h3 Twice the force
+    h3 A heading of the clause
+    ");
+}
+
+#[test]
+fn a_check_is_a_group_named_with_its_verdict_and_its_use() {
+    let html = html(TWO_USES);
+    assert!(
+        html.contains(
+            "id=\"twice-2.check\" role=\"group\" \
+         aria-label=\"check, line 9: force, at the wall, satisfied, ratio 0.50\""
+        ),
+        "{html}"
+    );
+}
+
+#[test]
+fn a_line_shows_where_it_comes_from_and_where_it_is_used() {
+    let html = html(TWO_USES);
+    assert!(html.contains("<span class=\"mark\">source not stated</span>"));
+    assert!(
+        html.contains("<span class=\"reference\">Invented standard, (7.1)</span> <span class=\"mark\">in doubt</span>")
+    );
+    assert!(html.contains("<span class=\"used\">used in <a href=\"#twice.N\">3</a></span>"), "{html}");
+}
+
+#[test]
+fn text_of_a_sheet_never_becomes_markup() {
+    let hostile = "</p></style><script>alert(1)</script><img src=x> & '";
+    let sheet = |words: &str| {
+        format!(
+            "```given\nN = 1 kN \"{words}\" @ {words}\n```\n\n```derive\nrequire N < 0 kN \"{words}\" @ {words}\n```\n\n\
+             ```verify\nN <= 2 kN \"{words}\" when N > 5 kN otherwise \"{words}\" @ {words} [in doubt: {words}]\n```\n"
+        )
+    };
+    let spoilt = html(&sheet(hostile));
+    assert!(!spoilt.contains("<script") && !spoilt.contains("<img"), "{spoilt}");
+    assert_eq!(Html::read(&spoilt).outline(), Html::read(&html(&sheet("plain"))).outline());
+}
+
+#[test]
+fn figures_that_follow_each_other_stand_in_pairs() {
+    let figure = "```figure\nsection \"Section\" with h_ef = h, h = h, t_fix = h, d = h\n```\n\n";
+    let html = html(&format!("```given\nh = 20 mm\n```\n\n{}Some words.\n\n{figure}", figure.repeat(3)));
+    assert_eq!(html.matches("class=\"figures pair\"").count(), 1);
+    assert_eq!(html.matches("class=\"figures\"").count(), 2);
+    assert_eq!(html.matches("<figure id=").count(), 4);
+}
