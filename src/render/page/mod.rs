@@ -34,6 +34,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     (INDEX, include_str!("../../../templates/index.html")),
     ("parts/basis.html", include_str!("../../../templates/parts/basis.html")),
     ("parts/cautions.html", include_str!("../../../templates/parts/cautions.html")),
+    ("parts/clauses.html", include_str!("../../../templates/parts/clauses.html")),
     ("parts/opening.html", include_str!("../../../templates/parts/opening.html")),
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
     ("parts/provenance.html", include_str!("../../../templates/parts/provenance.html")),

@@ -32,9 +32,13 @@ pub(super) fn write(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
     remarks(out, wording, line);
     outcome(out, wording, id, is_faulty);
     out.tags("</div>");
-    if has_margin(wording, id) {
+    if has_origin(line) {
         out.tags("<p class=\"margin\">");
         origin(out, line);
+        out.tags("</p>");
+    }
+    if !wording.used_in(id).is_empty() {
+        out.tags("<p class=\"used\">");
         used_in(out, wording, id);
         out.tags("</p>");
     }
@@ -85,8 +89,13 @@ pub(super) fn write_use(
         mark(out, origin_of_clause);
     }
     origin(out, line);
-    used_in(out, wording, id);
-    out.tags("</span></summary>");
+    out.tags("</span>");
+    if !wording.used_in(id).is_empty() {
+        out.tags("<span class=\"used\">");
+        used_in(out, wording, id);
+        out.tags("</span>");
+    }
+    out.tags("</summary>");
 }
 
 /// What is wrong with the use of a clause, below its summary.
@@ -193,10 +202,8 @@ fn ratio_of(wording: &Wording<'_>, check: &Check, verdict: Verdict) -> Option<St
     has_ratio.then(|| ratio_text(wording.trace.register(check.ratio)))
 }
 
-fn has_margin(wording: &Wording<'_>, id: LineId) -> bool {
-    let line = wording.line(id);
-    let has_origin = !line.origin.text.is_empty() || line.origin.mark.is_some() || is_unsourced(line);
-    has_origin || !wording.used_in(id).is_empty()
+fn has_origin(line: &Line) -> bool {
+    !line.origin.text.is_empty() || line.origin.mark.is_some() || is_unsourced(line)
 }
 
 /// Where a line comes from, and whether that is still to be confirmed.
@@ -227,12 +234,8 @@ fn mark(out: &mut Markup, words: &'static str) {
 
 /// The lines that name a line.
 fn used_in(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
-    let users = wording.used_in(id);
-    if users.is_empty() {
-        return;
-    }
-    out.tags("<span class=\"used\">used in ");
-    for (at, user) in users.iter().enumerate() {
+    out.tags("used in ");
+    for (at, user) in wording.used_in(id).iter().enumerate() {
         if at > 0 {
             out.tags(", ");
         }
@@ -242,7 +245,6 @@ fn used_in(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
         out.count(wording.trace.number(*user));
         out.tags("</a>");
     }
-    out.tags("</span>");
 }
 
 fn work_name(work: &Work) -> &'static str {

@@ -83,7 +83,7 @@ fn a_line_shows_where_it_comes_from_and_where_it_is_used() {
     assert!(
         html.contains("<span class=\"reference\">Invented standard, (7.1)</span> <span class=\"mark\">in doubt</span>")
     );
-    assert!(html.contains("<span class=\"used\">used in <a href=\"#twice.N\">3</a></span>"), "{html}");
+    assert!(html.contains("<p class=\"used\">used in <a href=\"#twice.N\">3</a></p>"), "{html}");
 }
 
 #[test]

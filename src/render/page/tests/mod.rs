@@ -27,12 +27,12 @@ fn headings_lead_through_the_page() {
     h3 Values without a source
     h3 Sources still to be confirmed
     h3 Data in use
-    h3 #page:clauses Clauses in use
     h2 #page:sign-off Sign-off
     h2 #page:working Working
     h2 What the base carries
     h3 Clause of the cone
     h4 Clause of the area
+    h2 #page:clauses Clauses in use
     h2 #page:cautions Cautions
     h2 #page:provenance Provenance
     "##);
