@@ -1,0 +1,78 @@
+//! The pages as a reader meets them: in a browser, through its accessibility tree, and on paper.
+//!
+//! The program renders the demo package and a new one, and every page that comes out is looked at, so that a new sheet
+//! is covered as soon as it is there. A test gives all faults that it found; none is a pass.
+//!
+//! - [`files`]: links lead somewhere, and the same input gives the same bytes
+//! - [`silence`]: no page runs a script or asks for anything
+//!
+//! Underneath are [`pages`] (what was rendered) and [`browser`] (one tab of a browser, and its protocol).
+//!
+//! Tests whose program (`chromium`, for prints `pdftotext` too) is not on the path are left out with a message, unless
+//! `SOLEPLATE_BROWSER_TESTS=required` stands in the environment: then they fail.
+
+#![expect(
+    clippy::disallowed_methods,
+    reason = "tests read the pages from disk and the environment for what is required"
+)]
+#![expect(clippy::unwrap_used, reason = "a test that cannot look has failed")]
+
+mod browser;
+mod files;
+mod pages;
+mod silence;
+
+use libtest_mimic::{Arguments, Trial};
+use pages::Pages;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+/// What a test found wrong, a sentence each.
+type Faults = Vec<String>;
+
+/// A test with its name and the programs that it needs.
+type Case = (&'static str, &'static [&'static str], fn(&Pages) -> Faults);
+
+const NOTHING: &[&str] = &[];
+const SHOWING: &[&str] = &["chromium"];
+
+const CASES: &[Case] = &[
+    ("every_link_leads_to_a_place_that_exists", NOTHING, files::every_link_leads_to_a_place_that_exists),
+    ("rendering_twice_gives_the_same_bytes", NOTHING, files::rendering_twice_gives_the_same_bytes),
+    ("pages_run_no_script_and_ask_for_nothing", SHOWING, silence::pages_run_no_script_and_ask_for_nothing),
+];
+
+fn main() -> ExitCode {
+    let arguments = Arguments::from_args();
+    let required = std::env::var("SOLEPLATE_BROWSER_TESTS").is_ok_and(|value| value == "required");
+    let pages = Arc::new(Pages::render());
+    let trials = CASES.iter().map(|(name, programs, run)| {
+        let missing = programs.iter().find(|program| !is_on_path(program));
+        let left_out = missing.is_some() && !required;
+        if let Some(program) = missing.filter(|_| left_out && !arguments.list) {
+            eprintln!("left out: {name}: there is no {program} on the path");
+        }
+        let pages = Arc::clone(&pages);
+        let trial = Trial::test(*name, move || {
+            if let Some(program) = missing {
+                return Err(format!("there is no {program} on the path, and browser tests are required").into());
+            }
+            let faults = run(&pages);
+            if faults.is_empty() { Ok(()) } else { Err(report(&faults).into()) }
+        });
+        trial.with_ignored_flag(left_out)
+    });
+    libtest_mimic::run(&arguments, trials.collect()).exit_code()
+}
+
+fn is_on_path(program: &str) -> bool {
+    std::env::var_os("PATH")
+        .is_some_and(|path| std::env::split_paths(&path).any(|folder| folder.join(program).is_file()))
+}
+
+/// One fault may repeat on every line of a page; a screen of them tells enough.
+fn report(faults: &[String]) -> String {
+    const SHOWN: usize = 40;
+    let shown = &faults[..faults.len().min(SHOWN)];
+    format!("{} found, of which:\n{}", faults.len(), shown.join("\n"))
+}
