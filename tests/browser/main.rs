@@ -4,6 +4,8 @@
 //! is covered as soon as it is there. A test gives all faults that it found; none is a pass.
 //!
 //! - [`files`]: links lead somewhere, and the same input gives the same bytes
+//! - [`checks`]: every check is heard with its verdict
+//! - [`symbols`]: from a symbol in a formula to the line that defines it
 //! - [`silence`]: no page runs a script or asks for anything
 //!
 //! Underneath are [`pages`] (what was rendered) and [`browser`] (one tab of a browser, and its protocol).
@@ -18,9 +20,11 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot look has failed")]
 
 mod browser;
+mod checks;
 mod files;
 mod pages;
 mod silence;
+mod symbols;
 
 use libtest_mimic::{Arguments, Trial};
 use pages::Pages;
@@ -39,6 +43,9 @@ const SHOWING: &[&str] = &["chromium"];
 const CASES: &[Case] = &[
     ("every_link_leads_to_a_place_that_exists", NOTHING, files::every_link_leads_to_a_place_that_exists),
     ("rendering_twice_gives_the_same_bytes", NOTHING, files::rendering_twice_gives_the_same_bytes),
+    ("every_check_is_heard_with_its_verdict", SHOWING, checks::every_check_is_heard_with_its_verdict),
+    ("every_symbol_leads_to_its_definition", SHOWING, symbols::every_symbol_leads_to_its_definition),
+    ("a_click_on_a_symbol_shows_its_definition", SHOWING, symbols::a_click_on_a_symbol_shows_its_definition),
     ("pages_run_no_script_and_ask_for_nothing", SHOWING, silence::pages_run_no_script_and_ask_for_nothing),
 ];
 

@@ -20,6 +20,11 @@ impl Page {
     pub fn address(&self) -> String {
         format!("file://{}", self.path.display())
     }
+
+    /// The lines of the calculation as the JSON tells them.
+    pub fn lines(&self) -> &[Value] {
+        self.values.as_ref().and_then(|values| values["lines"].as_array()).map_or(&[], Vec::as_slice)
+    }
 }
 
 /// Every page of every package that is shipped, in the order of their names.
@@ -47,6 +52,11 @@ impl Pages {
 
     pub fn iter(&self) -> impl Iterator<Item = &Page> {
         self.all.iter()
+    }
+
+    /// The pages of calculations, without those that list them.
+    pub fn calculations(&self) -> impl Iterator<Item = &Page> {
+        self.iter().filter(|page| page.values.is_some())
     }
 }
 
