@@ -6,6 +6,8 @@
 //! - [`files`]: links lead somewhere, and the same input gives the same bytes
 //! - [`checks`]: every check is heard with its verdict
 //! - [`symbols`]: from a symbol in a formula to the line that defines it
+//! - [`columns`]: no formula leaves its column at any width
+//! - [`paper`]: length of the prints, and the number on every leaf
 //! - [`silence`]: no page runs a script or asks for anything
 //!
 //! Underneath are [`pages`] (what was rendered) and [`browser`] (one tab of a browser, and its protocol).
@@ -21,8 +23,10 @@
 
 mod browser;
 mod checks;
+mod columns;
 mod files;
 mod pages;
+mod paper;
 mod silence;
 mod symbols;
 
@@ -39,10 +43,13 @@ type Case = (&'static str, &'static [&'static str], fn(&Pages) -> Faults);
 
 const NOTHING: &[&str] = &[];
 const SHOWING: &[&str] = &["chromium"];
+const PRINTING: &[&str] = &["chromium", "pdftotext"];
 
 const CASES: &[Case] = &[
     ("every_link_leads_to_a_place_that_exists", NOTHING, files::every_link_leads_to_a_place_that_exists),
     ("rendering_twice_gives_the_same_bytes", NOTHING, files::rendering_twice_gives_the_same_bytes),
+    ("prints_are_numbered_and_as_long_as_expected", PRINTING, paper::prints_are_numbered_and_as_long_as_expected),
+    ("no_formula_leaves_its_column", SHOWING, columns::no_formula_leaves_its_column),
     ("every_check_is_heard_with_its_verdict", SHOWING, checks::every_check_is_heard_with_its_verdict),
     ("every_symbol_leads_to_its_definition", SHOWING, symbols::every_symbol_leads_to_its_definition),
     ("a_click_on_a_symbol_shows_its_definition", SHOWING, symbols::a_click_on_a_symbol_shows_its_definition),

@@ -25,6 +25,11 @@ impl Page {
     pub fn lines(&self) -> &[Value] {
         self.values.as_ref().and_then(|values| values["lines"].as_array()).map_or(&[], Vec::as_slice)
     }
+
+    /// The identification number of the calculation.
+    pub fn number(&self) -> Option<&str> {
+        self.values.as_ref()?["number"].as_str()
+    }
 }
 
 /// Every page of every package that is shipped, in the order of their names.
