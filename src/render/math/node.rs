@@ -99,7 +99,7 @@ impl<'a> Node<'a> {
 
     /// A symbol.
     pub(super) fn symbol(symbol: Symbol<'a>, address: Option<&'a str>) -> Self {
-        let base = if symbol.is_italic() { italic(symbol.base) } else { upright(symbol.base) };
+        let base = if symbol.is_italic() { italic(&symbol.base) } else { upright(&symbol.base) };
         let superscript = if symbol.has_superscript() { 500 } else { 0 };
         let scripts = upright(&symbol.subscript).max(superscript) * SCRIPT / 100;
         let has_subscript = !symbol.subscript.is_empty();

@@ -1,12 +1,13 @@
 //! Symbols: from a name such as `N0_Rk_c` to a letter with subscript and superscript.
 
 use crate::render::markup::{Markup, escape};
+use std::borrow::Cow;
 
 /// A name taken apart.
 #[derive(Clone, Debug)]
 pub(super) struct Symbol<'a> {
-    /// The letter, or several that stay upright.
-    pub(super) base: &'a str,
+    /// The letter, or words that stay upright.
+    pub(super) base: Cow<'a, str>,
     /// The subscript, its parts joined by commas; empty if there is none.
     pub(super) subscript: String,
     /// Whether the standards' superscript 0 stands on it.
@@ -22,6 +23,15 @@ impl<'a> Symbol<'a> {
             Some((base, rest)) if !base.is_empty() => (base, rest),
             _ => (name, ""),
         };
+        if is_phrase(base, rest) {
+            let words: Vec<&str> = name.split('_').map(|part| greek(part).unwrap_or(part)).collect();
+            return Self {
+                base: words.join("\u{a0}").into(),
+                subscript: String::new(),
+                has_zero: false,
+                has_prime: false,
+            };
+        }
         let (rest, has_prime) = match rest.strip_suffix("prime") {
             Some("") => ("", true),
             Some(before) if before.ends_with('_') => (before, true),
@@ -38,7 +48,7 @@ impl<'a> Symbol<'a> {
             }
             subscript.push_str(greek(part).unwrap_or(part));
         }
-        Self { base: greek(base).unwrap_or(base), subscript, has_zero, has_prime }
+        Self { base: greek(base).unwrap_or(base).into(), subscript, has_zero, has_prime }
     }
 
     /// The base is one letter, which is set in italics.
@@ -67,7 +77,7 @@ impl<'a> Symbol<'a> {
             out.push('>');
         }
         out.push_str("<mi>");
-        escape(out, self.base);
+        escape(out, &self.base);
         out.push_str("</mi>");
         if !self.subscript.is_empty() {
             out.push_str("<mtext>");
@@ -90,7 +100,7 @@ impl<'a> Symbol<'a> {
 
     /// Writes it as plain text.
     pub(super) fn write_text(&self, out: &mut String) {
-        out.push_str(self.base);
+        out.push_str(&self.base);
         if self.has_zero {
             out.push('0');
         }
@@ -124,6 +134,16 @@ pub fn symbol_text(name: &str) -> String {
     let mut out = String::new();
     Symbol::new(name).write_text(&mut out);
     out
+}
+
+/// Words such as `dense_reinforcement`, which are read as a phrase; `plate_x` is one word with a subscript.
+fn is_phrase(base: &str, rest: &str) -> bool {
+    let is_word = |part: &str, least: usize| {
+        part.len() >= least && part.bytes().all(|byte| byte.is_ascii_lowercase()) && greek(part).is_none()
+    };
+    // Two letters before two others are more likely a symbol: `dx_ef`.
+    let least = if base.len() > 2 { 2 } else { 3 };
+    is_word(base, 2) && rest != "prime" && rest.split('_').any(|part| is_word(part, least))
 }
 
 fn is_letter(text: &str) -> bool {
