@@ -9,7 +9,7 @@
 //! - A number that rounds to 10⁷ or more, or to less than 10⁻³, prints with a power of ten.
 //! - Negative numbers have a minus sign (U+2212), never a hyphen; zero has no sign and prints as `0`.
 
-use std::fmt;
+use std::fmt::{self, Write};
 
 /// Figures that any decimal number survives a way through `f64` with.
 const SOUND_FIGURES: usize = 15;
@@ -128,27 +128,32 @@ fn print_decimal(value: f64, finish: impl FnOnce(Decimal) -> Decimal) -> Printed
 
 /// A positive number in decimal: `d.ddd × 10^exponent`, the first digit not zero.
 struct Decimal {
-    digits: Vec<u8>,
+    /// The digits, then zeros.
+    digits: [u8; MOST_DIGITS],
+    /// How many of them are figures of the number.
+    count: usize,
     exponent: i32,
 }
+
+/// The shortest decimal that reads back as a given `f64` has 17 digits at most.
+const MOST_DIGITS: usize = 24;
 
 impl Decimal {
     /// The shortest decimal that reads back as the number.
     fn from_size(size: f64) -> Self {
-        let text = format!("{size:e}");
-        let (mantissa, exponent) = text.split_once('e').expect("exponential form has an exponent");
-        Self {
-            digits: mantissa.bytes().filter(u8::is_ascii_digit).collect(),
-            exponent: exponent.parse().expect("exponent is a whole number"),
-        }
+        let mut decimal = Self { digits: [b'0'; MOST_DIGITS], count: 0, exponent: 0 };
+        // Writing digits to a reader of digits cannot fail.
+        let _ = write!(Reader { decimal: &mut decimal, power: None }, "{size:e}");
+        decimal
     }
 
     /// Rounds half away from zero, or appends zeros, to a count of figures.
     fn round(mut self, figures: usize) -> Self {
-        let round_up = self.digits.get(figures).is_some_and(|digit| *digit >= b'5');
-        self.digits.resize(figures, b'0');
+        let round_up = figures < self.count && self.digits[figures] >= b'5';
+        self.digits[figures..].fill(b'0');
+        self.count = figures;
         if round_up {
-            match self.digits.iter().rposition(|digit| *digit != b'9') {
+            match self.digits[..figures].iter().rposition(|digit| *digit != b'9') {
                 Some(last) => {
                     self.digits[last] += 1;
                     self.digits[last + 1..].fill(b'0');
@@ -165,34 +170,59 @@ impl Decimal {
 
     /// Drops trailing zeros.
     fn trim(mut self) -> Self {
-        while self.digits.len() > 1 && self.digits.ends_with(b"0") {
-            self.digits.pop();
+        while self.count > 1 && self.digits[self.count - 1] == b'0' {
+            self.count -= 1;
         }
         self
     }
 
     fn print(self, negative: bool) -> Printed {
         let is_plain = PLAIN_EXPONENTS.contains(&self.exponent);
-        let digits: String = self.digits.iter().map(|digit| char::from(*digit)).collect();
         let point = if is_plain { self.exponent + 1 } else { 1 };
+        let digits = std::str::from_utf8(&self.digits).unwrap_or_default();
         let text = match usize::try_from(point) {
-            Ok(point) if point > 0 => {
-                let padded = format!("{digits:0<point$}");
-                let (whole, fraction) = padded.split_at(point);
-                write_digits(negative, whole, fraction)
-            }
+            Ok(point) if point > 0 => write_digits(negative, &digits[..point], &digits[point..self.count.max(point)]),
             _ => {
-                let zeros = "0".repeat(point.unsigned_abs() as usize);
-                write_digits(negative, "0", &format!("{zeros}{digits}"))
+                let mut text = write_digits(negative, "0", "");
+                text.push('.');
+                (0..point.unsigned_abs()).for_each(|_| text.push('0'));
+                text.push_str(&digits[..self.count]);
+                text
             }
         };
         Printed { text, exponent: (!is_plain).then_some(self.exponent) }
     }
 }
 
+/// Takes `d.ddde-d` apart while it is written.
+struct Reader<'a> {
+    decimal: &'a mut Decimal,
+    /// The sign of the exponent, from the `e` on.
+    power: Option<i32>,
+}
+
+impl fmt::Write for Reader<'_> {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        let decimal = &mut *self.decimal;
+        for byte in text.bytes() {
+            match (byte, &mut self.power) {
+                (b'e', _) => self.power = Some(1),
+                (b'-', Some(sign)) => *sign = -1,
+                (b'0'..=b'9', Some(sign)) => decimal.exponent = decimal.exponent * 10 + *sign * i32::from(byte - b'0'),
+                (b'0'..=b'9', None) if decimal.count < MOST_DIGITS => {
+                    decimal.digits[decimal.count] = byte;
+                    decimal.count += 1;
+                }
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+}
+
 /// Joins sign, whole digits in groups, and decimals.
 fn write_digits(negative: bool, whole: &str, fraction: &str) -> String {
-    let mut text = String::new();
+    let mut text = String::with_capacity(whole.len() + fraction.len() + 8);
     if negative {
         text.push(MINUS);
     }

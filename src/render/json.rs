@@ -12,7 +12,7 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 /// The document, with a line end.
-pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, digest: &str) -> String {
+pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, digest: &str) -> Vec<u8> {
     let head = Head {
         number: &front.number,
         title: &front.title,
@@ -20,22 +20,23 @@ pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, digest
         verdict: trace.verdict_of_sheet().words(),
         digest,
     };
-    let mut text = printed(&head);
+    let mut text = Vec::with_capacity(256 * trace.order.len());
+    print(&mut text, &head);
     // The head stays open for its last field.
-    text.truncate(text.len().saturating_sub(1));
-    text.push_str(",\"lines\":[");
+    text.pop();
+    text.extend_from_slice(b",\"lines\":[");
     let ids = trace.order.iter().filter(|id| !matches!(trace.compiled.notes.line(**id).work, Work::Figure));
     for (at, id) in ids.enumerate() {
-        text.push_str(if at > 0 { ",\n" } else { "\n" });
-        text.push_str(&printed(&entry(trace, addresses, *id)));
+        text.extend_from_slice(if at > 0 { b",\n" } else { b"\n" });
+        print(&mut text, &entry(trace, addresses, *id));
     }
-    text.push_str("\n]}\n");
+    text.extend_from_slice(b"\n]}\n");
     text
 }
 
-/// Strings and finite numbers, whose printing cannot fail.
-fn printed(value: &impl Serialize) -> String {
-    serde_json::to_string(value).unwrap_or_default()
+fn print(text: &mut Vec<u8>, value: &impl Serialize) {
+    // Strings and finite numbers, written to memory, cannot fail.
+    let _ = serde_json::to_writer(text, value);
 }
 
 #[derive(Serialize)]

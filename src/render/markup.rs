@@ -20,6 +20,11 @@ impl Markup {
         Self::default()
     }
 
+    /// Nothing yet, with room for so many bytes.
+    pub fn with_capacity(bytes: usize) -> Self {
+        Self(String::with_capacity(bytes))
+    }
+
     /// Text, escaped.
     pub fn text(text: &str) -> Self {
         let mut markup = Self::default();

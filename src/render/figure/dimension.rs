@@ -161,6 +161,9 @@ impl Board {
         };
         let mut best = (0.5, in_the_way(0.5));
         for part in [0.4_f64, 0.6, 0.3, 0.7, 0.2, 0.8] {
+            if best.1 == 0.0 {
+                break;
+            }
             if length * part.min(1.0 - part) > 0.5 * size && in_the_way(part) < best.1 - 1e-9 {
                 best = (part, in_the_way(part));
             }

@@ -293,6 +293,9 @@ impl Board {
             if best.is_none_or(|(least, _)| in_the_way < least - 1e-9) {
                 best = Some((in_the_way, *place));
             }
+            if in_the_way == 0.0 {
+                break;
+            }
         }
         best.map(|(_, place)| place)
     }

@@ -20,7 +20,8 @@ pub type Image<'a> = dyn Fn(&str) -> Option<Vec<u8>> + 'a;
 
 /// The working, and the footnotes of its prose.
 pub fn working(wording: &Wording<'_>, image: &Image<'_>) -> (Markup, Markup) {
-    let mut writer = Writer { wording, image, figures: 0, out: Markup::new(), footnotes: Markup::new() };
+    let out = Markup::with_capacity(1024 * wording.trace.order.len());
+    let mut writer = Writer { wording, image, figures: 0, out, footnotes: Markup::new() };
     writer.scope(ScopeId(0), FIRST_LEVEL);
     (writer.out, writer.footnotes)
 }
