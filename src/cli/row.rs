@@ -7,6 +7,7 @@ use crate::compile::{Check, Line, LineId, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::{Fault, Trace, Verdict};
 use crate::package::Built;
+use crate::render::present::status;
 use crate::render::wording::ratio_text;
 use crate::syntax::{StatementKind, print_expression};
 use crate::text::Span;
@@ -78,7 +79,7 @@ impl Row {
             number: text(|front| &front.number),
             title: text(|front| &front.title),
             revision: text(|front| &front.revision),
-            status: text(|front| &front.status),
+            status: status(&text(|front| &front.status)),
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: built.trace.as_ref().and_then(governing),

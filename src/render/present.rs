@@ -31,10 +31,11 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
     let (working, footnotes) = working(&wording, surroundings.image);
     PageView {
         head: title_block(front, surroundings),
-        purpose: front.purpose.clone(),
-        scope: front.scope.clone(),
+        purpose: Wording::described(&front.purpose),
+        scope: Wording::described(&front.scope),
         not_verified: front.not_verified.clone(),
         verdict: verdict_view(trace.verdict_of_sheet()),
+        scale: figure::bar::scale(BAR_SCALE),
         tally: tally(trace),
         checks: checks(&wording),
         not_applicable: not_applicable(&wording),
@@ -151,7 +152,7 @@ fn check_row(wording: &Wording<'_>, id: LineId, check: &Check, verdict: Verdict,
     CheckRow {
         id: wording.addresses.line(id).to_owned(),
         number: wording.trace.number(id),
-        description: wording.check_name(line),
+        description: Wording::described(&wording.check_name(line)),
         demand: math::quantity_html(wording.trace, &check.demand),
         resistance: math::quantity_html(wording.trace, &check.resistance),
         bar: if ratio.is_finite() { figure::bar::draw(ratio, &shown, BAR_SCALE) } else { Markup::new() },
@@ -167,7 +168,7 @@ fn not_applicable(wording: &Wording<'_>) -> Vec<Pointer> {
     let checks = trace.checks().filter(|(id, check)| trace.verdict(*id, check) == Verdict::NotApplicable);
     checks
         .map(|(id, _)| Pointer {
-            description: wording.check_name(wording.line(id)),
+            description: Wording::described(&wording.check_name(wording.line(id))),
             ..wording.pointer(id, wording.reason(id))
         })
         .collect()

@@ -17,13 +17,15 @@ pub struct PageView {
     /// The title block (ISO 7200).
     pub head: TitleBlock,
     /// What it is to show.
-    pub purpose: String,
+    pub purpose: Markup,
     /// For what it holds.
-    pub scope: String,
+    pub scope: Markup,
     /// What is not verified, and why.
     pub not_verified: Vec<String>,
     /// How it came out as a whole.
     pub verdict: VerdictView,
+    /// The head of the scale that the ratios are drawn on, an SVG.
+    pub scale: Markup,
     /// One sentence about all checks.
     pub tally: String,
     /// Every check that applies, the governing one first.
@@ -91,7 +93,7 @@ pub struct CheckRow {
     /// The line's number.
     pub number: u32,
     /// What is checked.
-    pub description: String,
+    pub description: Markup,
     /// Demand with its unit.
     pub demand: Markup,
     /// Resistance with its unit.
@@ -118,7 +120,7 @@ pub struct Pointer {
     /// The symbol, as MathML; empty for a line without one.
     pub symbol: Markup,
     /// What it is.
-    pub description: String,
+    pub description: Markup,
     /// Reason, reference or mark.
     pub remark: String,
 }
@@ -139,9 +141,9 @@ pub struct ClauseRow {
     /// Version of its sheet.
     pub version: String,
     /// For what it holds.
-    pub scope: String,
+    pub scope: Markup,
     /// What its formulas were read from.
-    pub basis: String,
+    pub basis: Markup,
     /// Empty if shipped; otherwise that the package adds or overrides it.
     pub origin: String,
 }

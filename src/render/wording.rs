@@ -1,6 +1,7 @@
 //! What a page says about a line in words: its verdict and ratio, why it is not valid, what it is called, who uses it.
 
 use super::address::Addresses;
+use super::markup::Markup;
 use super::math;
 use super::view::{ClauseRow, Pointer, VerdictView};
 use crate::compile::{Line, LineId, ScopeId, Value, Work};
@@ -63,18 +64,25 @@ impl<'a> Wording<'a> {
         }
     }
 
+    /// Words with their symbols set as such.
+    pub fn described(words: &str) -> Markup {
+        let mut out = Markup::new();
+        math::described(&mut out, words);
+        out
+    }
+
     /// A line pointed at from elsewhere on the page.
     pub fn pointer(&self, id: LineId, remark: String) -> Pointer {
         let line = self.line(id);
         let description = match (&line.work, line.description.is_empty()) {
-            (Work::Require { .. }, true) => "condition of validity".to_owned(),
-            _ => line.description.clone(),
+            (Work::Require { .. }, true) => "condition of validity",
+            _ => &line.description,
         };
         Pointer {
             id: self.addresses.line(id).to_owned(),
             number: self.trace.number(id),
             symbol: line.symbol.as_deref().map(math::symbol_html).unwrap_or_default(),
-            description,
+            description: Self::described(description),
             remark,
         }
     }
@@ -127,8 +135,8 @@ impl<'a> Wording<'a> {
             title: front.title.clone(),
             reference: self.clause_reference(id),
             version: front.version.clone(),
-            scope: front.scope.clone(),
-            basis: front.basis.clone(),
+            scope: Self::described(&front.scope),
+            basis: Self::described(&front.basis),
             origin: self.clause_origin(id).to_owned(),
         }
     }

@@ -26,4 +26,4 @@ mod write;
 
 pub use equation::equation;
 pub use quantity::{quantity_html, quantity_text};
-pub use symbol::{symbol, symbol_html, symbol_text};
+pub use symbol::{described, symbol_html, symbol_text};

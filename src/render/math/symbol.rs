@@ -115,7 +115,8 @@ impl<'a> Symbol<'a> {
 }
 
 /// A symbol as MathML content.
-pub fn symbol(name: &str) -> Markup {
+#[cfg(test)]
+pub(super) fn symbol(name: &str) -> Markup {
     let mut out = String::new();
     Symbol::new(name).write(&mut out, None);
     Markup::trusted(out)
@@ -127,6 +128,43 @@ pub fn symbol_html(name: &str) -> Markup {
     Symbol::new(name).write(&mut out, None);
     out.push_str("</math>");
     Markup::trusted(out)
+}
+
+/// Words in which symbols are set as symbols, whether written `c_cr_N` or as the standards do, `c_cr,N`.
+pub fn described(out: &mut Markup, words: &str) {
+    if !words.contains('_') {
+        out.say(words);
+        return;
+    }
+    let mut rest = words;
+    while let Some(start) = rest.find(char::is_alphabetic) {
+        let (before, after) = rest.split_at(start);
+        out.say(before);
+        let end = end_of_word(after);
+        let (word, next) = after.split_at(end);
+        match word.split_once('_') {
+            Some((base, subscript)) if is_letter(base.trim_end_matches('0')) && !subscript.is_empty() => {
+                out.push(symbol_html(&word.replace(',', "_")));
+            }
+            _ => out.say(word),
+        }
+        rest = next;
+    }
+    out.say(rest);
+}
+
+/// Where a word ends; a comma belongs to it if a letter or digit follows at once.
+fn end_of_word(text: &str) -> usize {
+    let mut characters = text.char_indices().peekable();
+    while let Some((at, c)) = characters.next() {
+        let goes_on = c.is_alphanumeric()
+            || c == '_'
+            || c == ',' && text[..at].contains('_') && characters.peek().is_some_and(|(_, next)| next.is_alphanumeric());
+        if !goes_on {
+            return at;
+        }
+    }
+    text.len()
 }
 
 /// A symbol as plain text: `N_Rd,c`.

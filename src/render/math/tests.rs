@@ -1,3 +1,4 @@
+use super::symbol::symbol;
 use super::*;
 use crate::compile::{LineId, Work};
 use crate::evaluate::Trace;
@@ -133,6 +134,21 @@ fn a_name_becomes_a_letter_with_scripts() {
     for (name, expected) in cases {
         assert_eq!(symbol(name).as_str(), expected, "{name}");
     }
+}
+
+#[test]
+fn symbols_within_words_are_set_as_symbols() {
+    let set = |words: &str| {
+        let mut out = Markup::new();
+        described(&mut out, words);
+        out.into_string()
+    };
+    let symbol = |name: &str| symbol_html(name).into_string();
+    assert_eq!(set("no symbol, no change"), "no symbol, no change");
+    assert_eq!(set("at most c_cr,N."), format!("at most {}.", symbol("c_cr_N")));
+    assert_eq!(set("3 h_ef, or c_1_prime"), format!("3 {}, or {}", symbol("h_ef"), symbol("c_1_prime")));
+    assert_eq!(set("of N0_Rk,c and gamma_Mc"), format!("of {} and {}", symbol("N0_Rk_c"), symbol("gamma_Mc")));
+    assert_eq!(set("file_name, N_ and <b>_x"), "file_name, N_ and &lt;b&gt;_x");
 }
 
 #[test]

@@ -25,7 +25,7 @@ pub(super) fn write(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
     out.tags("<div class=\"text\">");
     if !line.description.is_empty() {
         out.tags("<p class=\"d\">");
-        out.say(&line.description);
+        math::described(out, &line.description);
         out.tags("</p>");
     }
     math::equation(out, wording.trace, id, wording.addresses);
@@ -72,7 +72,7 @@ pub(super) fn write_use(
     out.tags(close);
     if !line.description.is_empty() && line.description != *title {
         out.tags(" <span class=\"d\">");
-        out.say(&line.description);
+        math::described(out, &line.description);
         out.tags("</span>");
     }
     for each in verdicts {

@@ -25,8 +25,9 @@ pub fn page(w: Write<'_>) -> PageView {
             approver: w("K.L."),
             status: w("for review, unchecked"),
         },
-        purpose: w("To show that the base resists uplift."),
-        scope: w("Four through bolts in cracked concrete."),
+        purpose: Markup::text(&w("To show that the base resists uplift.")),
+        scope: Markup::text(&w("Four through bolts in cracked concrete.")),
+        scale: Markup::trusted("<svg class=\"bar scale\" viewBox=\"0 0 2 1\" aria-hidden=\"true\"></svg>".into()),
         not_verified: vec![w("fire"), w("seismic action")],
         verdict: verdict(w, "not satisfied"),
         tally: w("1 of 2 checks is not satisfied."),
@@ -83,7 +84,7 @@ fn check(w: Write<'_>, id: &str, number: u32, what: &str, ratio: &str, words: &s
     CheckRow {
         id: id.into(),
         number,
-        description: w(what),
+        description: Markup::text(&w(what)),
         demand: Markup::text("18.0 kN"),
         resistance: Markup::text("44.2 kN"),
         ratio: w(ratio),
@@ -95,7 +96,7 @@ fn check(w: Write<'_>, id: &str, number: u32, what: &str, ratio: &str, words: &s
 }
 
 fn pointer(w: Write<'_>, id: &str, number: u32, description: &str, remark: &str) -> Pointer {
-    Pointer { id: id.into(), number, symbol: Markup::text("s"), description: w(description), remark: w(remark) }
+    Pointer { id: id.into(), number, symbol: Markup::text("s"), description: Markup::text(&w(description)), remark: w(remark) }
 }
 
 fn clause(w: Write<'_>, path: &str, number: u32) -> ClauseRow {
@@ -106,8 +107,8 @@ fn clause(w: Write<'_>, path: &str, number: u32) -> ClauseRow {
         title: w(&format!("Clause of the {path}")),
         reference: w("invented standard, 7.2"),
         version: w("3"),
-        scope: w("Single fasteners only."),
-        basis: w("Written for the test."),
+        scope: Markup::text(&w("Single fasteners only.")),
+        basis: Markup::text(&w("Written for the test.")),
         origin: w("of this package"),
     }
 }
