@@ -1,11 +1,15 @@
 //! A used clause: compiled in place, in a scope of its own, so that its working is shown with this use's numbers.
 
 use super::expression::Reading;
-use super::{Compiler, Frame, LineId, ScopePart, Symbol, Value, Work};
+use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
 use crate::diagnostic::{Code, nearest};
 use crate::document::SheetKind;
 use crate::library::Clause;
-use crate::syntax::{Binding, Expression, ExpressionKind, KindText, Name, Sheet, Statement, StatementKind, Use};
+use crate::quantity::Dimension;
+use crate::syntax::{
+    Binding, Expression, ExpressionKind, KindText, Name, Sheet, Statement, StatementKind, Use, print_expression,
+};
+use crate::text::{Span, Spanned};
 use std::sync::Arc;
 
 /// Clauses within clauses deeper than this are refused.
@@ -35,9 +39,39 @@ impl Compiler<'_> {
             return;
         }
 
+        let results = match &used.each {
+            None => self.use_once(frame, statement, used, &clause, None),
+            Some((name, of)) => {
+                let Some(all) = self.use_for_each(frame, statement, used, &clause, name, of) else {
+                    self.poison(frame, used);
+                    return;
+                };
+                gathered(all, used.gives.len())
+            }
+        };
+        for ((_, alias), (value, line)) in used.gives.iter().zip(results) {
+            let symbol = Symbol { value, line, source: frame.source.clone(), span: alias.span };
+            self.define(frame, &alias.node, alias.span, symbol);
+        }
+    }
+
+    /// One use: its line, its scope with all that it takes and computes, and its results in the order asked for.
+    fn use_once(
+        &mut self,
+        frame: &Frame,
+        statement: &Arc<Statement>,
+        used: &Use,
+        clause: &Arc<Clause>,
+        label: Option<&str>,
+    ) -> Vec<Outcome> {
+        let (sheet, _) = clause.sheet();
         let path = self.scope_path(frame, &used.path.node);
         let scope = self.scope(path, Some(frame.scope), Some(clause.clone()), sheet);
-        let line = self.line(frame, statement, Work::Use(scope), Value::Unknown, Reading::default());
+        let mut line = self.line(frame, statement, Work::Use(scope), Value::Unknown, Reading::default());
+        if let Some(label) = label {
+            let words = std::mem::take(&mut line.description);
+            line.description = if words.is_empty() { label.to_owned() } else { format!("{words}: {label}") };
+        }
         let line = self.add_line(line);
         self.scope_mut(frame.scope).parts.push(ScopePart::Use(line, scope));
 
@@ -46,7 +80,58 @@ impl Compiler<'_> {
         self.bind_all(frame, &mut inner, used, sheet);
         self.parts(&mut inner, sheet);
         self.clause_stack.pop();
-        self.take_results(frame, &inner, used, line);
+        self.results(frame, &inner, used, line)
+    }
+
+    /// A use for each row of a table or element of a list, which has a name within the use.
+    fn use_for_each(
+        &mut self,
+        frame: &mut Frame,
+        statement: &Arc<Statement>,
+        used: &Use,
+        clause: &Arc<Clause>,
+        name: &Name,
+        of: &Expression,
+    ) -> Option<Vec<Vec<Outcome>>> {
+        let mut reading = Reading::default();
+        let rows: Vec<(String, Value)> = match self.infer(frame, &mut reading, of) {
+            Value::Table(table) => {
+                let rows = (0..table.labels.len()).map(|at| (table.labels[at].clone(), Value::Row(table.row(at))));
+                rows.collect()
+            }
+            Value::List(list) => {
+                (1..).map(|number: usize| number.to_string()).zip(list.items.iter().cloned()).collect()
+            }
+            Value::Unknown => return None,
+            other => {
+                let message = format!("`for each` goes through a table or a list, this is {}", other.kind().describe());
+                let finding = frame.error(Code::KindMismatch, of.span, message);
+                self.report(finding);
+                return None;
+            }
+        };
+        if let Some(first) = frame.symbols.get(&name.node) {
+            let finding = frame
+                .error(Code::Redefined, name.span, format!("`{}` is the name of something else", name.node))
+                .also(&first.source, first.span, "defined here")
+                .help("choose another name for each row");
+            self.report(finding);
+            return None;
+        }
+        if rows.is_empty() {
+            let reason = format!("{} has no row", print_expression(of));
+            let idle = Idle { clause: clause.clone(), reason };
+            self.scope_mut(frame.scope).parts.push(ScopePart::Idle(Arc::new(idle)));
+        }
+        let line = reading.mentions.last().and_then(|mention| mention.line);
+        let mut all = Vec::with_capacity(rows.len());
+        for (label, value) in rows {
+            let symbol = Symbol { value, line, source: frame.source.clone(), span: name.span };
+            frame.symbols.insert(name.node.clone(), symbol);
+            all.push(self.use_once(frame, statement, used, clause, Some(&label)));
+        }
+        frame.symbols.remove(&name.node);
+        Some(all)
     }
 
     fn find_clause(&mut self, frame: &Frame, used: &Use) -> Option<Arc<Clause>> {
@@ -135,17 +220,38 @@ impl Compiler<'_> {
         }
     }
 
-    /// The value of one thing taken: what `with` says, or the symbol of the same name.
+    /// What stands for something taken: what `with` says, a value of the data file after `from`, or the symbol of the
+    /// same name; nothing where there is none.
+    fn bound(&self, frame: &Frame, used: &Use, name: &str) -> Option<Expression> {
+        if let Some(Binding { value, .. }) = used.with.iter().find(|binding| binding.name.node == *name) {
+            return Some(value.clone());
+        }
+        let span = used.path.span;
+        if let Some(from) = &used.from
+            && let Some(Symbol { value, .. }) = frame.symbols.get(&from.node)
+        {
+            let has = match value {
+                Value::Data(data) => data.file.values.contains_key(name),
+                Value::Row(row) => row.fields.iter().any(|(field, _)| field == name),
+                _ => false,
+            };
+            if has {
+                // The file itself stands nowhere on its own, so that what is shown in its place is the value.
+                let file = Expression::new(ExpressionKind::Name(from.node.clone()), Span { end: span.start, ..span });
+                let field = Spanned { node: name.to_owned(), span };
+                return Some(Expression::new(ExpressionKind::Field(Box::new(file), field), span));
+            }
+        }
+        let name = name.to_owned();
+        frame.symbols.contains_key(&name).then(|| Expression::new(ExpressionKind::Name(name), span))
+    }
+
+    /// The value of one thing taken.
     fn bind(&mut self, frame: &Frame, inner: &mut Frame, used: &Use, take: &Take<'_>) -> Option<LineId> {
         let name = &take.name.node;
         let suffix = &take.statement.suffix;
         let kind = self.kind(inner, take.kind, suffix.among.as_ref());
-        let expression = match used.with.iter().find(|binding| binding.name.node == *name) {
-            Some(Binding { value, .. }) => value.clone(),
-            None => Expression::new(ExpressionKind::Name(name.clone()), used.path.span),
-        };
-        let is_bound = used.with.iter().any(|binding| binding.name.node == *name) || frame.symbols.contains_key(name);
-        let value = if !is_bound {
+        let Some(expression) = self.bound(frame, used, name) else {
             let mut finding = frame
                 .error(
                     Code::UnboundTake,
@@ -156,41 +262,46 @@ impl Compiler<'_> {
             if let Some(place) = frame.places.get(name) {
                 finding = finding.also(&frame.source, *place, "a symbol of this name is defined below");
             }
-            self.report(finding.help(format!("define `{name}`, or write `with {name} = …`")))
-        } else {
-            let mut reading = Reading {
-                words: match &kind {
-                    super::Kind::Word(set) => Some(set.clone()),
-                    _ => None,
-                },
-                ..Reading::default()
-            };
-            let value = self.infer(frame, &mut reading, &expression);
-            let value = match self.conform(frame, value, &kind, expression.span, name) {
-                Ok(value) => value,
-                Err(mut finding) => {
-                    let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(frame, &expression);
-                    if let (true, super::Kind::Number(wanted)) = (is_bare, &kind) {
-                        finding = self.where_a_unit_is_missing(frame, finding, &expression, *wanted);
-                    } else if let Some(symbol) = expression.as_name().and_then(|name| frame.symbols.get(name)) {
-                        finding = finding.also(&symbol.source, symbol.span, "defined here");
-                    }
-                    self.report(finding.also(&inner.source, take.name.span, "the clause takes it here"))
+            let help = match used.from.as_ref().map(|from| frame.symbols.get(&from.node).map(|symbol| &symbol.value)) {
+                Some(Some(Value::Data(data))) => {
+                    format!("add `{name}` to the data file `{}`, or define it in the sheet", data.file.source.name)
                 }
+                _ => format!("define `{name}`, or write `with {name} = …`"),
             };
-            let value = self.shown_in_clause(value);
-            let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
-            let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
-            line.symbol = Some(name.clone());
-            line.limits = limits;
-            let id = self.add_line(line);
-            let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
+            let value = self.report(finding.help(help));
+            let symbol = Symbol { value, line: None, source: inner.source.clone(), span: take.name.span };
             self.define(inner, name, take.name.span, symbol);
-            return Some(id);
+            return None;
         };
-        let symbol = Symbol { value, line: None, source: inner.source.clone(), span: take.name.span };
+        let mut reading = Reading {
+            words: match &kind {
+                Kind::Word(set) => Some(set.clone()),
+                _ => None,
+            },
+            ..Reading::default()
+        };
+        let value = self.infer(frame, &mut reading, &expression);
+        let value = match self.conform(frame, value, &kind, expression.span, name) {
+            Ok(value) => value,
+            Err(mut finding) => {
+                let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(frame, &expression);
+                if let (true, Kind::Number(wanted)) = (is_bare, &kind) {
+                    finding = self.where_a_unit_is_missing(frame, finding, &expression, *wanted);
+                } else if let Some(symbol) = expression.as_name().and_then(|name| frame.symbols.get(name)) {
+                    finding = finding.also(&symbol.source, symbol.span, "defined here");
+                }
+                self.report(finding.also(&inner.source, take.name.span, "the clause takes it here"))
+            }
+        };
+        let value = self.shown_in_clause(value);
+        let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
+        let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
+        line.symbol = Some(name.clone());
+        line.limits = limits;
+        let id = self.add_line(line);
+        let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);
-        None
+        Some(id)
     }
 
     /// A value computed in `with` has no unit of its own yet.
@@ -198,7 +309,7 @@ impl Compiler<'_> {
         let dimension = match &value {
             Value::Number(number) if number.shown.is_none() => number.dimension,
             Value::List(list) => match (&list.element, list.items.first()) {
-                (super::Kind::Number(dimension), Some(Value::Number(first))) if first.shown.is_none() => *dimension,
+                (Kind::Number(dimension), Some(Value::Number(first))) if first.shown.is_none() => *dimension,
                 _ => return value,
             },
             _ => return value,
@@ -207,7 +318,8 @@ impl Compiler<'_> {
         value.shown_as(&Arc::new(super::Shown { unit, digits: None, figures: None }))
     }
 
-    fn take_results(&mut self, frame: &mut Frame, inner: &Frame, used: &Use, line: LineId) {
+    /// What the sheet asks for of what the clause gives.
+    fn results(&mut self, frame: &Frame, inner: &Frame, used: &Use, line: LineId) -> Vec<Outcome> {
         for name in &inner.gives {
             if !inner.symbols.contains_key(&name.node) {
                 let message = format!("the clause says it gives `{}`, but nothing in it defines that", name.node);
@@ -215,7 +327,8 @@ impl Compiler<'_> {
                 self.report(finding);
             }
         }
-        for (name, alias) in &used.gives {
+        let mut results = Vec::with_capacity(used.gives.len());
+        for (name, _) in &used.gives {
             let is_given = inner.gives.iter().any(|given| given.node == name.node);
             let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
             if !is_given {
@@ -227,9 +340,30 @@ impl Compiler<'_> {
                     .suggest(&name.node, names);
                 self.report(finding);
             }
-            let (value, from) = found.map_or((Value::Unknown, Some(line)), |symbol| (symbol.value, symbol.line));
-            let symbol = Symbol { value, line: from, source: frame.source.clone(), span: alias.span };
-            self.define(frame, &alias.node, alias.span, symbol);
+            results.push(found.map_or((Value::Unknown, Some(line)), |symbol| (symbol.value, symbol.line)));
         }
+        results
     }
+}
+
+/// A result of a clause and the line that defines it.
+type Outcome = (Value, Option<LineId>);
+
+/// The results of several uses, each as a list; plain numbers where there was no use.
+fn gathered(all: Vec<Vec<Outcome>>, count: usize) -> Vec<Outcome> {
+    (0..count)
+        .map(|at| {
+            let (mut items, mut line) = (Vec::with_capacity(all.len()), None);
+            for results in &all {
+                let (value, from) = &results[at];
+                items.push(value.clone());
+                line = *from;
+            }
+            if items.iter().any(Value::is_unknown) {
+                return (Value::Unknown, line);
+            }
+            let element = items.first().map_or(Kind::Number(Dimension::NONE), Value::kind);
+            (Value::List(List { items, element }), line)
+        })
+        .collect()
 }

@@ -1,6 +1,6 @@
 //! Expressions: kind, dimension and steps.
 
-use super::{Compiler, Frame, Mention, Number, Row, Shown, Symbol, Value, Word};
+use super::{Compiler, Frame, Mention, Number, Shown, Symbol, Value, Word};
 use super::{Kind, LineId};
 use crate::diagnostic::{Code, nearest};
 use crate::function;
@@ -250,14 +250,8 @@ impl Compiler<'_> {
                 if let Some((_, list)) = table.columns.iter().find(|(column, _)| column == name) {
                     return Value::List(list.clone());
                 }
-                let row = table.labels.iter().position(|label| label == name);
-                if let Some(row) = row {
-                    let fields = table
-                        .columns
-                        .iter()
-                        .filter_map(|(column, list)| Some((column.clone(), list.items.get(row)?.clone())))
-                        .collect();
-                    return Value::Row(Arc::new(Row { label: name.to_owned(), fields }));
+                if let Some(row) = table.labels.iter().position(|label| label == name) {
+                    return Value::Row(table.row(row));
                 }
                 let columns = table.columns.iter().map(|(column, _)| column.clone());
                 (None, columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(), "column or row")

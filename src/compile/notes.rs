@@ -54,6 +54,17 @@ pub enum ScopePart {
     Use(LineId, ScopeId),
     /// A figure.
     Figure(usize),
+    /// A clause that was to be used for each row of a table without rows.
+    Idle(Arc<Idle>),
+}
+
+/// A clause that had nothing to be used for.
+#[derive(Clone, Debug)]
+pub struct Idle {
+    /// The clause.
+    pub clause: Arc<Clause>,
+    /// Why.
+    pub reason: String,
 }
 
 /// One line of the calculation.
@@ -193,7 +204,7 @@ impl Notes {
     fn visit(&self, scope: ScopeId, order: &mut Vec<LineId>) {
         for part in &self.scope(scope).parts {
             match part {
-                ScopePart::Prose(_) => {}
+                ScopePart::Prose(_) | ScopePart::Idle(_) => {}
                 ScopePart::Lines(_, lines) => order.extend(lines),
                 ScopePart::Use(line, scope) => {
                     order.push(*line);

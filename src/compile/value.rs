@@ -76,6 +76,15 @@ pub struct Table {
     pub labels: Vec<String>,
 }
 
+impl Table {
+    /// One of its rows; without values where it has no such row.
+    pub fn row(&self, at: usize) -> Arc<Row> {
+        let cells = self.columns.iter();
+        let fields = cells.filter_map(|(column, list)| Some((column.clone(), list.items.get(at)?.clone()))).collect();
+        Arc::new(Row { label: self.labels.get(at).cloned().unwrap_or_default(), fields })
+    }
+}
+
 /// A row of a table.
 #[derive(Clone, Debug)]
 pub struct Row {

@@ -117,6 +117,12 @@ pub fn print_statement(statement: &Statement) -> String {
         }
         StatementKind::Use(used) => {
             let _ = write!(out, "use {}", used.path.node);
+            if let Some((name, of)) = &used.each {
+                let _ = write!(out, " for each {} of {}", name.node, print_expression(of));
+            }
+            if let Some(from) = &used.from {
+                let _ = write!(out, " from {}", from.node);
+            }
             write_bindings(&mut out, &used.with);
             for (at, (name, alias)) in used.gives.iter().enumerate() {
                 out.push_str(if at == 0 { " gives " } else { ", " });

@@ -165,6 +165,18 @@ impl Parser<'_> {
             self.expected("the path of a clause, such as `en-1992-4/concrete-cone`");
             return None;
         };
+        let mut each = None;
+        if self.take_word("for") {
+            if !self.take_word("each") {
+                self.expected("`each`");
+            }
+            let name = self.expect_name("a name for each row")?;
+            if !self.take_word("of") {
+                self.expected("`of` and a table or list");
+            }
+            each = Some((name, self.expect_expression()));
+        }
+        let from = if self.take_word("from") { Some(self.expect_name("the name of a data file")?) } else { None };
         let with = self.bindings();
         let mut gives = Vec::new();
         if self.take_word("gives") {
@@ -177,7 +189,7 @@ impl Parser<'_> {
                 }
             }
         }
-        Some(StatementKind::Use(Use { path, with, gives }))
+        Some(StatementKind::Use(Use { path, each, from, with, gives }))
     }
 
     fn figure(&mut self, suffix: &mut Suffix) -> Option<StatementKind> {

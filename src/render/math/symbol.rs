@@ -159,7 +159,9 @@ fn end_of_word(text: &str) -> usize {
     while let Some((at, c)) = characters.next() {
         let goes_on = c.is_alphanumeric()
             || c == '_'
-            || c == ',' && text[..at].contains('_') && characters.peek().is_some_and(|(_, next)| next.is_alphanumeric());
+            || c == ','
+                && text[..at].contains('_')
+                && characters.peek().is_some_and(|(_, next)| next.is_alphanumeric());
         if !goes_on {
             return at;
         }

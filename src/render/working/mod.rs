@@ -11,7 +11,7 @@ use super::figure;
 use super::markup::Markup;
 use super::prose::{Prose, Setting};
 use super::wording::{Wording, slug};
-use crate::compile::{LineId, ScopeId, ScopePart, Work};
+use crate::compile::{Idle, LineId, ScopeId, ScopePart, Work};
 use crate::document::BlockKind;
 use crate::evaluate::Verdict;
 
@@ -71,6 +71,7 @@ impl Writer<'_> {
             match part {
                 ScopePart::Lines(kind, lines) => self.block(*kind, lines),
                 ScopePart::Use(line, inner) => self.clause(*line, *inner, level),
+                ScopePart::Idle(idle) => self.idle(idle),
                 ScopePart::Prose(_) | ScopePart::Figure(_) => {}
             }
         }
@@ -123,6 +124,18 @@ impl Writer<'_> {
         line::write_use_faults(&mut self.out, wording, id);
         self.scope(scope, level);
         self.out.tags("\n</div>\n</details>");
+    }
+
+    /// A clause that had nothing to be used for.
+    fn idle(&mut self, idle: &Idle) {
+        let (sheet, _) = idle.clause.sheet();
+        self.out.tags("\n<p class=\"idle\">");
+        self.out.say(&sheet.document.front.title);
+        self.out.tags(": ");
+        verdict_of(&mut self.out, Verdict::NotApplicable);
+        self.out.tags(", since ");
+        self.out.say(&idle.reason);
+        self.out.tags("</p>");
     }
 
     /// Each verdict of the checks of a clause and of those that it uses, once.

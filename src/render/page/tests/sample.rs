@@ -96,7 +96,13 @@ fn check(w: Write<'_>, id: &str, number: u32, what: &str, ratio: &str, words: &s
 }
 
 fn pointer(w: Write<'_>, id: &str, number: u32, description: &str, remark: &str) -> Pointer {
-    Pointer { id: id.into(), number, symbol: Markup::text("s"), description: Markup::text(&w(description)), remark: w(remark) }
+    Pointer {
+        id: id.into(),
+        number,
+        symbol: Markup::text("s"),
+        description: Markup::text(&w(description)),
+        remark: w(remark),
+    }
 }
 
 fn clause(w: Write<'_>, path: &str, number: u32) -> ClauseRow {
