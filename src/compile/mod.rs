@@ -27,7 +27,7 @@ pub use notes::*;
 pub use value::*;
 
 use crate::diagnostic::{Code, Diagnostic, any_error};
-use crate::library::{Clause, DataFile};
+use crate::library::{Clause, DataFile, Mode};
 use crate::program::{Builder, Program};
 use crate::quantity::DisplayUnits;
 use crate::syntax::{Sheet, StatementKind};
@@ -41,6 +41,8 @@ pub trait Sources {
     fn clause(&self, path: &str) -> Option<Arc<Clause>>;
     /// Paths of all clauses, for suggestions.
     fn clause_paths(&self) -> Vec<String>;
+    /// The failure modes that clauses show.
+    fn modes(&self) -> Arc<[Mode]>;
     /// A data file of the package, or why it cannot be had.
     fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem>;
 }
@@ -78,6 +80,8 @@ pub struct Compiled {
     pub figures: usize,
     /// Files that decide the result beside the sheet: clauses by path, data by path.
     pub rests_on: BTreeMap<String, Arc<SourceFile>>,
+    /// The failure modes that clauses of the library show.
+    pub modes: Arc<[Mode]>,
 }
 
 /// Compiles a sheet; `None` where there was an error.
@@ -103,6 +107,7 @@ pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Op
         notes: compiler.notes,
         figures,
         rests_on: compiler.rests_on,
+        modes: sources.modes(),
     });
     (compiled, findings)
 }

@@ -45,6 +45,8 @@ pub struct FrontMatter {
     pub scope: String,
     /// What is not verified, and why, one entry a failure mode or subject.
     pub not_verified: Vec<String>,
+    /// Failure modes that do not concern this case, each with the reason: `blow-out: no fastener is headed`.
+    pub not_applicable: Vec<String>,
     /// Significant figures shown.
     pub figures: Option<usize>,
     /// Clause: the standard.
@@ -55,6 +57,8 @@ pub struct FrontMatter {
     pub version: String,
     /// Clause: what its formulas were read from.
     pub basis: String,
+    /// Clause: the failure modes of the standard that its checks and requirements answer.
+    pub shows: Vec<String>,
 }
 
 impl FrontMatter {

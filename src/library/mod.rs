@@ -54,10 +54,22 @@ impl Clause {
     }
 }
 
+/// A failure mode of a standard, as the clauses that show it name it.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Mode {
+    /// The standard.
+    pub standard: String,
+    /// Its clause.
+    pub clause: String,
+    /// The mode.
+    pub name: String,
+}
+
 /// Clauses by path.
 #[derive(Clone, Debug)]
 pub struct Library {
     clauses: BTreeMap<String, Arc<Clause>>,
+    modes: OnceLock<Arc<[Mode]>>,
 }
 
 impl Library {
@@ -70,7 +82,7 @@ impl Library {
                 ((*path).to_owned(), Clause::new((*path).to_owned(), Origin::Shipped, source))
             })
             .collect();
-        Self { clauses }
+        Self { clauses, modes: OnceLock::new() }
     }
 
     /// Adds a package's clause; it goes before one that is shipped under the same path.
@@ -80,6 +92,25 @@ impl Library {
             _ => Origin::Package,
         };
         self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
+        self.modes = OnceLock::new();
+    }
+
+    /// Every failure mode that a clause shows, each once, in the order of the standards' clauses.
+    pub fn modes(&self) -> &Arc<[Mode]> {
+        self.modes.get_or_init(|| {
+            let mut modes: Vec<Mode> = Vec::new();
+            for clause in self.clauses.values() {
+                let front = &clause.sheet().0.document.front;
+                for name in &front.shows {
+                    if !modes.iter().any(|mode| mode.standard == front.standard && mode.name == *name) {
+                        let (standard, clause) = (front.standard.clone(), front.clause.clone());
+                        modes.push(Mode { standard, clause, name: name.clone() });
+                    }
+                }
+            }
+            modes.sort_by_cached_key(|mode| (mode.standard.clone(), place_of(&mode.clause), mode.name.clone()));
+            modes.into()
+        })
     }
 
     /// The clause of a path.
@@ -91,4 +122,14 @@ impl Library {
     pub fn clauses(&self) -> impl Iterator<Item = &Arc<Clause>> {
         self.clauses.values()
     }
+}
+
+/// The place of a clause such as `7.2.1.10` or `C.5` in its standard: annexes come last.
+fn place_of(clause: &str) -> Vec<u32> {
+    let first = clause.split([',', '(', ' ']).next().unwrap_or("");
+    let part = |part: &str| match part.parse() {
+        Ok(number) => number,
+        Err(_) => part.chars().next().map_or(0, |letter| 10_000 + u32::from(letter)),
+    };
+    first.split('.').map(part).collect()
 }

@@ -20,7 +20,7 @@ use crate::compile::{DataProblem, Settings, Sources, compile};
 use crate::diagnostic::{Code, Diagnostic, any_error};
 use crate::document::{SIZE_LIMIT, SheetKind};
 use crate::evaluate::{Trace, evaluate};
-use crate::library::{Clause, DataFile, Library, read_data};
+use crate::library::{Clause, DataFile, Library, Mode, read_data};
 use crate::quantity::{DisplayUnits, Unit};
 use crate::syntax::{Sheet, read_sheet};
 use crate::text::{SourceFile, Span};
@@ -249,6 +249,10 @@ impl Sources for Package {
 
     fn clause_paths(&self) -> Vec<String> {
         self.library.clauses().map(|clause| clause.path.clone()).collect()
+    }
+
+    fn modes(&self) -> Arc<[Mode]> {
+        self.library.modes().clone()
     }
 
     fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem> {

@@ -1,5 +1,6 @@
 //! A trace as the view that the templates show.
 
+use super::completeness::completeness;
 use super::figure;
 use super::markup::Markup;
 use super::math;
@@ -38,6 +39,7 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         scale: figure::bar::scale(BAR_SCALE),
         tally: tally(trace),
         checks: checks(&wording),
+        modes: completeness(&wording),
         not_applicable: not_applicable(&wording),
         faults: trace.faults().map(|(id, _)| wording.pointer(id, wording.reason(id))).collect(),
         assumptions: lines_where(&wording, |line| is_assumption(line).then(|| line.origin.text.clone())),
@@ -165,7 +167,12 @@ fn check_row(wording: &Wording<'_>, id: LineId, check: &Check, verdict: Verdict,
 
 fn not_applicable(wording: &Wording<'_>) -> Vec<Pointer> {
     let trace = wording.trace;
+    let answers_a_mode = |id: &LineId| {
+        let scope = trace.compiled.notes.scope(wording.line(*id).scope);
+        !scope.document.front.shows.is_empty()
+    };
     let checks = trace.checks().filter(|(id, check)| trace.verdict(*id, check) == Verdict::NotApplicable);
+    let checks = checks.filter(|(id, _)| !answers_a_mode(id));
     checks
         .map(|(id, _)| Pointer {
             description: Wording::described(&wording.check_name(wording.line(id))),

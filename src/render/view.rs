@@ -30,7 +30,9 @@ pub struct PageView {
     pub tally: String,
     /// Every check that applies, the governing one first.
     pub checks: Vec<CheckRow>,
-    /// Checks that do not apply, with the reason.
+    /// Every failure mode of the standards in use, and how it was dealt with.
+    pub modes: Vec<ModeTable>,
+    /// Checks that do not apply and answer no failure mode, with the reason.
     pub not_applicable: Vec<Pointer>,
     /// Lines that are not valid by themselves.
     pub faults: Vec<Pointer>,
@@ -108,6 +110,38 @@ pub struct CheckRow {
     pub reference: String,
     /// Whether it governs.
     pub governs: bool,
+}
+
+/// The failure modes of one standard.
+#[derive(Clone, Debug, Serialize)]
+pub struct ModeTable {
+    /// The standard.
+    pub standard: String,
+    /// Its modes in the order of its clauses.
+    pub rows: Vec<ModeRow>,
+}
+
+/// A failure mode of a standard.
+#[derive(Clone, Debug, Serialize)]
+pub struct ModeRow {
+    /// The mode.
+    pub mode: String,
+    /// Its clause in the standard.
+    pub clause: String,
+    /// *Verified*, *not applicable* or *not verified*.
+    pub answer: String,
+    /// Whether it was not verified, so that it stands out.
+    pub is_open: bool,
+    /// How it came out; nothing for one that was not verified.
+    pub verdict: Option<VerdictView>,
+    /// The line that decides; empty where there is none.
+    pub id: String,
+    /// The line's number; zero where there is none.
+    pub number: u32,
+    /// Ratio as shown; empty where there is none.
+    pub ratio: String,
+    /// Why it does not apply or was not verified.
+    pub reason: String,
 }
 
 /// A line pointed at from the first page.

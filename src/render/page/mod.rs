@@ -35,6 +35,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/basis.html", include_str!("../../../templates/parts/basis.html")),
     ("parts/cautions.html", include_str!("../../../templates/parts/cautions.html")),
     ("parts/clauses.html", include_str!("../../../templates/parts/clauses.html")),
+    ("parts/modes.html", include_str!("../../../templates/parts/modes.html")),
     ("parts/opening.html", include_str!("../../../templates/parts/opening.html")),
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
     ("parts/provenance.html", include_str!("../../../templates/parts/provenance.html")),

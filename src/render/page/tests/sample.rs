@@ -35,6 +35,20 @@ pub fn page(w: Write<'_>) -> PageView {
             check(w, "cone.check", 9, "concrete cone", "1.10", "not satisfied", true),
             check(w, "check", 12, "pull-out", "0.56", "satisfied", false),
         ],
+        modes: vec![ModeTable {
+            standard: w("invented standard"),
+            rows: vec![
+                ModeRow {
+                    id: "cone.check".into(),
+                    number: 9,
+                    answer: w("verified"),
+                    verdict: Some(verdict(w, "not satisfied")),
+                    ratio: w("1.10"),
+                    ..mode(w, "concrete cone failure")
+                },
+                ModeRow { reason: w("no clause for it is used"), ..mode(w, "blow-out") },
+            ],
+        }],
         not_applicable: vec![pointer(w, "check-2", 13, "splitting", "the edges are far")],
         faults: vec![pointer(w, "h", 3, "member thickness", "the value lies outside its limits")],
         assumptions: vec![pointer(w, "N_Ed", 1, "uplift", "assumed: to be confirmed")],
@@ -92,6 +106,20 @@ fn check(w: Write<'_>, id: &str, number: u32, what: &str, ratio: &str, words: &s
         verdict: verdict(w, words),
         reference: w("invented clause 4.2"),
         governs,
+    }
+}
+
+fn mode(w: Write<'_>, mode: &str) -> ModeRow {
+    ModeRow {
+        mode: w(mode),
+        clause: w("7.2.1"),
+        answer: w("not verified"),
+        is_open: true,
+        verdict: None,
+        id: String::new(),
+        number: 0,
+        ratio: String::new(),
+        reason: String::new(),
     }
 }
 

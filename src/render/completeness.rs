@@ -1,0 +1,212 @@
+//! Whether every failure mode of the standards in use was dealt with: none can be left out silently.
+//!
+//! A clause says in its front matter which modes its checks answer, and so the library as a whole says which there
+//! are. A mode is *verified* if a check for it applies, *not applicable* if none does or a sheet says why, and
+//! *not verified* otherwise.
+
+use super::view::{ModeRow, ModeTable};
+use super::wording::{Wording, ratio_text, verdict_view};
+use crate::compile::{LineId, ScopePart, Work};
+use crate::document::FrontMatter;
+use crate::evaluate::{State, Verdict};
+use crate::library::Mode;
+
+/// Every failure mode of the standards in use, in the order of their clauses.
+pub fn completeness(wording: &Wording<'_>) -> Vec<ModeTable> {
+    let compiled = &wording.trace.compiled;
+    let fronts: Vec<&FrontMatter> = compiled.notes.scopes.iter().map(|scope| &scope.document.front).collect();
+    let is_in_use = |mode: &&Mode| fronts.iter().any(|front| front.standard == mode.standard);
+    let mut tables: Vec<ModeTable> = Vec::new();
+    for mode in compiled.modes.iter().filter(is_in_use) {
+        let row = row(wording, &fronts, mode);
+        match tables.last_mut() {
+            Some(table) if table.standard == mode.standard => table.rows.push(row),
+            _ => tables.push(ModeTable { standard: mode.standard.clone(), rows: vec![row] }),
+        }
+    }
+    tables
+}
+
+const NOT_APPLICABLE: &str = "not applicable";
+
+fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> ModeRow {
+    let mut row = ModeRow {
+        mode: mode.name.clone(),
+        clause: mode.clause.clone(),
+        answer: "not verified".to_owned(),
+        is_open: false,
+        verdict: None,
+        id: String::new(),
+        number: 0,
+        ratio: String::new(),
+        reason: String::new(),
+    };
+    let answers = answers(wording, mode);
+    if let Some(answer) = answers.iter().min_by(|a, b| a.verdict.cmp(&b.verdict).then(b.ratio.total_cmp(&a.ratio))) {
+        row.id = wording.addresses.line(answer.line).to_owned();
+        row.number = wording.trace.number(answer.line);
+        match answer.verdict {
+            Verdict::NotApplicable => {
+                row.answer = NOT_APPLICABLE.to_owned();
+                row.reason = wording.reason(answer.line);
+            }
+            verdict => {
+                row.answer = "verified".to_owned();
+                row.verdict = Some(verdict_view(verdict));
+                if answer.ratio.is_finite() {
+                    row.ratio = ratio_text(answer.ratio);
+                }
+            }
+        }
+    } else if let Some(reason) = idle(wording, mode) {
+        row.answer = NOT_APPLICABLE.to_owned();
+        row.reason = reason;
+    } else if let Some(reason) = said(fronts, |front| &front.not_applicable, mode) {
+        row.answer = NOT_APPLICABLE.to_owned();
+        row.reason = reason;
+    } else {
+        let reason = said(fronts, |front| &front.not_verified, mode);
+        row.is_open = true;
+        row.reason = reason.unwrap_or_else(|| "no clause for it is used".to_owned());
+    }
+    row
+}
+
+/// A check or a requirement that answers a mode.
+struct Answer {
+    line: LineId,
+    verdict: Verdict,
+    /// Minus infinity for a requirement, which has none.
+    ratio: f64,
+}
+
+fn answers(wording: &Wording<'_>, mode: &Mode) -> Vec<Answer> {
+    let trace = wording.trace;
+    let notes = &trace.compiled.notes;
+    let mut checks = Vec::new();
+    let mut requirements = Vec::new();
+    for id in &trace.order {
+        let line = notes.line(*id);
+        if !shows(&notes.scope(line.scope).document.front, mode) {
+            continue;
+        }
+        match &line.work {
+            Work::Check(check) => {
+                let ratio = trace.register(check.ratio);
+                checks.push(Answer { line: *id, verdict: trace.verdict(*id, check), ratio });
+            }
+            Work::Require { .. } => {
+                let holds = trace.state(*id) == State::Sound;
+                let verdict = if holds { Verdict::Satisfied } else { Verdict::NotValid };
+                requirements.push(Answer { line: *id, verdict, ratio: f64::NEG_INFINITY });
+            }
+            _ => {}
+        }
+    }
+    // Requirements are answers only of clauses that have no check.
+    if checks.is_empty() { requirements } else { checks }
+}
+
+fn shows(front: &FrontMatter, mode: &Mode) -> bool {
+    front.standard == mode.standard && front.shows.contains(&mode.name)
+}
+
+/// Why a clause that was to be used for each row was used for none.
+fn idle(wording: &Wording<'_>, mode: &Mode) -> Option<String> {
+    let mut parts = wording.trace.compiled.notes.scopes.iter().flat_map(|scope| &scope.parts);
+    parts.find_map(|part| match part {
+        ScopePart::Idle(idle) if shows(&idle.clause.sheet().0.document.front, mode) => Some(idle.reason.clone()),
+        _ => None,
+    })
+}
+
+/// What the sheet or a clause in use says of a mode: `fire: …` speaks of every mode that begins with `fire`.
+fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mode: &Mode) -> Option<String> {
+    let entries = fronts.iter().flat_map(|front| list(front));
+    let parts = entries.filter_map(|entry| entry.split_once(':'));
+    let mut fitting = parts.filter(|(name, _)| mode.name.to_lowercase().starts_with(&name.trim().to_lowercase()));
+    fitting.next().map(|(_, reason)| reason.trim().to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::package::{Memory, Package};
+    use crate::render::address::Addresses;
+
+    const FRONT: &str = "title = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n";
+
+    fn clause(name: &str, number: &str, body: &str) -> String {
+        format!(
+            "+++\nkind = \"clause\"\ntitle = \"{name}\"\nstandard = \"S\"\nclause = \"{number}\"\nversion = \"1\"\n\
+             scope = \"s\"\nbasis = \"b\"\nshows = [\"{name}\"]\n+++\n{body}"
+        )
+    }
+
+    /// Mode, answer, result or reason.
+    #[track_caller]
+    fn answers(front: &str, blocks: &str) -> Vec<String> {
+        let takes = "\n```clause\ntakes q : number\n```\n";
+        let check = |rest: &str| format!("{takes}\n```verify\nq <= 2 \"check\" {rest}\n```\n");
+        let files = Memory::default()
+            .with("clauses/s/crushing.md", clause("crushing", "7.10", &check("")))
+            .with("clauses/s/tearing.md", clause("tearing", "7.9", &check("when q > 1 otherwise \"q is small\"")))
+            .with("clauses/s/room.md", clause("room", "7.2", &format!("{takes}\n```derive\nrequire q > 0\n```\n")))
+            .with("clauses/s/fire.md", clause("fire: heat", "D.1", &check("")))
+            .with("a.md", format!("+++\n{FRONT}{front}+++\n{blocks}"));
+        let (package, _) = Package::open(Box::new(files)).unwrap();
+        let built = package.build("a.md");
+        let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+        let addresses = Addresses::new(&trace);
+        let tables = completeness(&Wording::new(&trace, &addresses));
+        let rows = tables.into_iter().filter(|table| table.standard == "S").flat_map(|table| table.rows);
+        rows.map(|row| {
+            let result = row.verdict.map_or(row.reason, |verdict| format!("{} {}", verdict.words, row.ratio));
+            format!("{}: {}: {}", row.mode, row.answer, result.trim())
+        })
+        .collect()
+    }
+
+    #[test]
+    fn no_mode_of_a_standard_in_use_is_left_out() {
+        let given = "```given\nq = 1 @ s\nrows = [3, 1] @ s\n```\n";
+        assert_eq!(
+            answers(
+                "not_verified = [\"Fire: outside the scope\"]\n",
+                &format!("{given}```clause\nuse s/crushing\n```\n")
+            ),
+            [
+                "room: not verified: no clause for it is used",
+                "tearing: not verified: no clause for it is used",
+                "crushing: verified: satisfied 0.50",
+                "fire: heat: not verified: outside the scope",
+            ]
+        );
+        assert_eq!(
+            answers(
+                "not_applicable = [\"fire: nothing burns\"]\n",
+                &format!("{given}```clause\nuse s/crushing for each q of rows\nuse s/tearing\nuse s/room\n```\n")
+                    .replace("q = 1 @ s\n", "")
+                    .replace("use s/tearing\nuse s/room", "use s/tearing with q = 1\nuse s/room with q = 0")
+            ),
+            [
+                "room: verified: not valid",
+                "tearing: not applicable: q is small",
+                "crushing: verified: not satisfied 1.50",
+                "fire: heat: not applicable: nothing burns",
+            ]
+        );
+    }
+
+    #[test]
+    fn a_clause_used_for_no_row_is_not_applicable() {
+        let blocks = "```given\nedges = table distance in mm @ s\nq = 1 @ s\n```\n\
+            ```clause\nuse s/tearing for each edge of edges\nuse s/room\n```\n";
+        assert_eq!(answers("", blocks)[1], "tearing: not applicable: edges has no row");
+    }
+
+    #[test]
+    fn a_standard_that_is_not_used_has_no_table() {
+        assert!(answers("", "```given\nq = 1 @ s\n```\n").is_empty());
+    }
+}
