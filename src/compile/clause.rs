@@ -20,6 +20,7 @@ struct Take<'a> {
     statement: &'a Arc<Statement>,
     name: &'a Name,
     kind: &'a KindText,
+    default: Option<&'a Expression>,
 }
 
 impl Compiler<'_> {
@@ -194,7 +195,9 @@ impl Compiler<'_> {
         let takes: Vec<Take<'_>> = sheet
             .statements()
             .filter_map(|statement| match &statement.kind {
-                StatementKind::Takes { name, kind } => Some(Take { statement, name, kind }),
+                StatementKind::Takes { name, kind, default } => {
+                    Some(Take { statement, name, kind, default: default.as_ref() })
+                }
                 _ => None,
             })
             .collect();
@@ -251,7 +254,9 @@ impl Compiler<'_> {
         let name = &take.name.node;
         let suffix = &take.statement.suffix;
         let kind = self.kind(inner, take.kind, suffix.among.as_ref());
-        let Some(expression) = self.bound(frame, used, name) else {
+        let bound = self.bound(frame, used, name);
+        let is_default = bound.is_none();
+        let Some(expression) = bound.or_else(|| take.default.cloned()) else {
             let mut finding = frame
                 .error(
                     Code::UnboundTake,
@@ -280,14 +285,16 @@ impl Compiler<'_> {
             },
             ..Reading::default()
         };
-        let value = self.infer(frame, &mut reading, &expression);
-        let value = match self.conform(frame, value, &kind, expression.span, name) {
+        // A default stands in the clause and knows what was taken before it.
+        let outer = if is_default { &*inner } else { frame };
+        let value = self.infer(outer, &mut reading, &expression);
+        let value = match self.conform(outer, value, &kind, expression.span, name) {
             Ok(value) => value,
             Err(mut finding) => {
-                let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(frame, &expression);
+                let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(outer, &expression);
                 if let (true, Kind::Number(wanted)) = (is_bare, &kind) {
-                    finding = self.where_a_unit_is_missing(frame, finding, &expression, *wanted);
-                } else if let Some(symbol) = expression.as_name().and_then(|name| frame.symbols.get(name)) {
+                    finding = self.where_a_unit_is_missing(outer, finding, &expression, *wanted);
+                } else if let Some(symbol) = expression.as_name().and_then(|name| outer.symbols.get(name)) {
                     finding = finding.also(&symbol.source, symbol.span, "defined here");
                 }
                 self.report(finding.also(&inner.source, take.name.span, "the clause takes it here"))
@@ -298,6 +305,7 @@ impl Compiler<'_> {
         let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
         line.symbol = Some(name.clone());
         line.limits = limits;
+        line.is_default = is_default;
         let id = self.add_line(line);
         let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);

@@ -90,6 +90,8 @@ pub struct Line {
     pub origin: Origin,
     /// What it is, in words.
     pub description: String,
+    /// Whether a clause took its own default, since nothing else was said.
+    pub is_default: bool,
 }
 
 /// Where a line comes from.

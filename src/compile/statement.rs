@@ -84,6 +84,7 @@ impl Compiler<'_> {
                 text: reference.text.clone(),
                 mark: reference.mark.clone(),
             }),
+            is_default: false,
             description: suffix.description.as_ref().map_or_else(String::new, |words| words.node.clone()),
         }
     }

@@ -168,6 +168,31 @@ fn a_clause_is_used_for_each_row_and_its_results_become_lists() {
 }
 
 #[test]
+fn a_default_stands_where_nothing_else_is_said() {
+    let clause = format!(
+        "{CLAUSE}\n```clause\ntakes a : length\ntakes b : length otherwise 2 * a\ntakes w : word among x, y \"w\" otherwise y\ngives q\n```\n\
+         ```derive\nq = cases\n  a when w is x\n  b otherwise\n```\n"
+    );
+    let run = |blocks: &str| {
+        let files = Memory::default().with("clauses/x/a.md", clause.clone());
+        let built = build_with(files, &format!("```given\na = 3 mm @ s\n{blocks} gives q\n```\n"));
+        assert!(built.findings.is_empty(), "{:?}", built.findings);
+        let trace = built.trace.unwrap();
+        let lines = &trace.compiled.notes.lines;
+        let Some(Value::Number(q)) =
+            lines.iter().rev().find(|line| line.symbol.as_deref() == Some("q")).map(|l| &l.value)
+        else {
+            panic!()
+        };
+        (trace.register(q.register), lines.iter().filter(|line| line.is_default).count())
+    };
+    let clause_block = "```\n```clause\nuse x/a";
+    assert_eq!(run(clause_block), (0.006, 2));
+    assert_eq!(run(&format!("{clause_block} with b = 7 mm")), (0.007, 1));
+    assert_eq!(run(&format!("b = 9 mm @ s\n{clause_block} with w = x")), (0.003, 0));
+}
+
+#[test]
 fn a_clause_takes_from_a_data_file_what_nothing_else_binds() {
     let clause = format!(
         "{CLAUSE}\n```clause\ntakes h : length\ntakes N : force\ntakes k : number\ngives q\n```\n```derive\nq = k * N / h\n```\n"

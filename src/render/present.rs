@@ -43,6 +43,7 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         not_applicable: not_applicable(&wording),
         faults: trace.faults().map(|(id, _)| wording.pointer(id, wording.reason(id))).collect(),
         assumptions: lines_where(&wording, |line| is_assumption(line).then(|| line.origin.text.clone())),
+        defaults: defaults(&wording),
         unsourced: lines_where(&wording, |line| is_unsourced(line).then(String::new)),
         marked: lines_where(&wording, |line| {
             let mark = line.origin.mark.as_ref()?;
@@ -123,6 +124,24 @@ fn notices(trace: &Trace) -> Vec<String> {
 fn lines_where(wording: &Wording<'_>, remark: impl Fn(&Line) -> Option<String>) -> Vec<Pointer> {
     let lines = wording.trace.order.iter();
     lines.filter_map(|id| Some(wording.pointer(*id, remark(wording.line(*id))?))).collect()
+}
+
+/// What clauses took as their defaults, each once: a clause used twice, or within another, takes the same again.
+fn defaults(wording: &Wording<'_>) -> Vec<Pointer> {
+    let mut seen: Vec<(Option<&str>, &str)> = Vec::new();
+    let mut pointers = Vec::new();
+    for id in &wording.trace.order {
+        let line = wording.line(*id);
+        let key = (line.symbol.as_deref(), line.description.as_str());
+        if !line.is_default || seen.contains(&key) {
+            continue;
+        }
+        seen.push(key);
+        let clause = &wording.trace.compiled.notes.scope(line.scope).document.front.title;
+        let value = math::quantity_text(wording.trace, &line.value);
+        pointers.push(wording.pointer(*id, format!("{value}, the default of: {clause}")));
+    }
+    pointers
 }
 
 /// The summary: what is not valid first, then the largest ratios.

@@ -38,6 +38,8 @@ pub struct PageView {
     pub faults: Vec<Pointer>,
     /// Lines whose reference begins with "assumed".
     pub assumptions: Vec<Pointer>,
+    /// Values that clauses took as their defaults.
+    pub defaults: Vec<Pointer>,
     /// Givens without a source.
     pub unsourced: Vec<Pointer>,
     /// Lines whose source carries a mark (from memory, second-hand, in doubt).

@@ -109,7 +109,7 @@ pub fn print_statement(statement: &Statement) -> String {
             let _ = write!(out, "require {}", print_expression(condition));
         }
         StatementKind::Verify(check) => out.push_str(&print_expression(check)),
-        StatementKind::Takes { name, kind } => {
+        StatementKind::Takes { name, kind, .. } => {
             let _ = write!(out, "takes {} : {}", name.node, print_kind(kind));
         }
         StatementKind::Gives(name) => {
@@ -141,6 +141,9 @@ pub fn print_statement(statement: &Statement) -> String {
         }
     }
     write_suffix(&mut out, suffix, matches!(statement.kind, StatementKind::Figure { .. }));
+    if let StatementKind::Takes { default: Some(default), .. } = &statement.kind {
+        let _ = write!(out, " otherwise {}", print_expression(default));
+    }
     if let Some(reference) = &suffix.reference {
         let _ = write!(out, " @ {}", print_reference(reference));
     }

@@ -98,7 +98,8 @@ impl Parser<'_> {
             self.expected("`among` and the words to choose from");
         }
         self.suffix(suffix, false);
-        Some(StatementKind::Takes { name, kind })
+        let default = if self.take_word("otherwise") { Some(self.expect_expression()) } else { None };
+        Some(StatementKind::Takes { name, kind, default })
     }
 
     pub(super) fn kind(&mut self) -> Option<KindText> {

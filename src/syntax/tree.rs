@@ -114,12 +114,14 @@ pub enum StatementKind {
     Require(Expression),
     /// `demand <= resistance`.
     Verify(Expression),
-    /// `takes name : kind`.
+    /// `takes name : kind`, and perhaps `otherwise value`.
     Takes {
         /// The symbol.
         name: Name,
         /// Its kind.
         kind: KindText,
+        /// What it is where nothing binds it.
+        default: Option<Expression>,
     },
     /// `gives name`.
     Gives(Name),

@@ -203,7 +203,7 @@ fn ratio_of(wording: &Wording<'_>, check: &Check, verdict: Verdict) -> Option<St
 }
 
 fn has_origin(line: &Line) -> bool {
-    !line.origin.text.is_empty() || line.origin.mark.is_some() || is_unsourced(line)
+    !line.origin.text.is_empty() || line.origin.mark.is_some() || is_unsourced(line) || line.is_default
 }
 
 /// Where a line comes from, and whether that is still to be confirmed.
@@ -223,6 +223,9 @@ fn origin(out: &mut Markup, line: &Line) {
     }
     if is_unsourced(line) {
         mark(out, "source not stated");
+    }
+    if line.is_default {
+        mark(out, "default");
     }
 }
 

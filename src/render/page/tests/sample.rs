@@ -52,6 +52,7 @@ pub fn page(w: Write<'_>) -> PageView {
         not_applicable: vec![pointer(w, "check-2", 13, "splitting", "the edges are far")],
         faults: vec![pointer(w, "h", 3, "member thickness", "the value lies outside its limits")],
         assumptions: vec![pointer(w, "N_Ed", 1, "uplift", "assumed: to be confirmed")],
+        defaults: vec![pointer(w, "cone.h_ef", 5, "embedment", "70 mm, default of the cone")],
         unsourced: vec![pointer(w, "h_ef", 2, "embedment", "no source")],
         marked: vec![pointer(w, "cone.k_1", 6, "cone factor", "from memory (invented source)")],
         notices: vec![w("illustrative values: replace with those of the assessment")],
@@ -152,5 +153,5 @@ const WORKING: &str = "<div class=\"prose\"><h2>What the base carries</h2><p>Win
 <details class=\"use\" id=\"clause-cone\" open><summary class=\"line\" id=\"use-cone\"><h3>Clause of the cone</h3></summary>\
 <details class=\"use\" id=\"clause-area\" open><summary class=\"line\" id=\"use-area\"><h4>Clause of the area</h4></summary>\
 </details></details><div class=\"line\" id=\"N_Ed\"></div><div class=\"line\" id=\"h_ef\"></div><div class=\"line\" id=\"h\"></div>\
-<div class=\"line\" id=\"cone.k_1\"></div><div class=\"line\" id=\"cone.check\"></div><div class=\"line\" id=\"check\"></div>\
+<div class=\"line\" id=\"cone.h_ef\"></div><div class=\"line\" id=\"cone.k_1\"></div><div class=\"line\" id=\"cone.check\"></div><div class=\"line\" id=\"check\"></div>\
 <div class=\"line\" id=\"check-2\"></div>";
