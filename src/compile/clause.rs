@@ -212,6 +212,21 @@ impl Compiler<'_> {
                 self.report(finding);
             }
         }
+        for from in &used.from {
+            match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+                Some(Value::Data(_) | Value::Row(_) | Value::Unknown) => {}
+                Some(other) => {
+                    let message = format!("`from` names a data file or a row, this is {}", other.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, from.span, message);
+                    self.report(finding);
+                }
+                None => {
+                    let message = format!("nothing defines `{}`", from.node);
+                    let finding = frame.error(Code::UnknownSymbol, from.span, message);
+                    self.report(finding.suggest(&from.node, frame.names()));
+                }
+            }
+        }
         let mut lines = Vec::with_capacity(takes.len());
         for take in &takes {
             if let Some(line) = self.bind(frame, inner, used, take) {
@@ -230,12 +245,10 @@ impl Compiler<'_> {
             return Some(value.clone());
         }
         let span = used.path.span;
-        if let Some(from) = &used.from
-            && let Some(Symbol { value, .. }) = frame.symbols.get(&from.node)
-        {
-            let has = match value {
-                Value::Data(data) => data.file.values.contains_key(name),
-                Value::Row(row) => row.fields.iter().any(|(field, _)| field == name),
+        for from in &used.from {
+            let has = match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+                Some(Value::Data(data)) => data.file.values.contains_key(name),
+                Some(Value::Row(row)) => row.fields.iter().any(|(field, _)| field == name),
                 _ => false,
             };
             if has {
@@ -267,7 +280,7 @@ impl Compiler<'_> {
             if let Some(place) = frame.places.get(name) {
                 finding = finding.also(&frame.source, *place, "a symbol of this name is defined below");
             }
-            let help = match used.from.as_ref().map(|from| frame.symbols.get(&from.node).map(|symbol| &symbol.value)) {
+            let help = match used.from.first().map(|from| frame.symbols.get(&from.node).map(|symbol| &symbol.value)) {
                 Some(Some(Value::Data(data))) => {
                     format!("add `{name}` to the data file `{}`, or define it in the sheet", data.file.source.name)
                 }

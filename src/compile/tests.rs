@@ -212,6 +212,9 @@ fn a_clause_takes_from_a_data_file_what_nothing_else_binds() {
     };
     // `with` goes first, then the file, then the symbol of the same name.
     assert_eq!((shown("N"), shown("h"), shown("k")), (1000.0, 0.002, 3.0));
+    let built = build_with(files(), &format!("{given}```clause\nuse x/a from k, dd with N = N gives q\n```\n"));
+    let codes: Vec<Code> = built.findings.iter().map(|finding| finding.code).collect();
+    assert_eq!(codes, [Code::KindMismatch, Code::UnknownSymbol]);
     let given = "```given\nd = data \"d.toml\"\n```\n";
     let built = build_with(files(), &format!("{given}```clause\nuse x/a from d gives q\n```\n"));
     let finding = &built.findings[0];

@@ -120,8 +120,8 @@ pub fn print_statement(statement: &Statement) -> String {
             if let Some((name, of)) = &used.each {
                 let _ = write!(out, " for each {} of {}", name.node, print_expression(of));
             }
-            if let Some(from) = &used.from {
-                let _ = write!(out, " from {}", from.node);
+            for (at, from) in used.from.iter().enumerate() {
+                let _ = write!(out, "{}{}", if at == 0 { " from " } else { ", " }, from.node);
             }
             write_bindings(&mut out, &used.with);
             for (at, (name, alias)) in used.gives.iter().enumerate() {

@@ -176,7 +176,15 @@ impl Parser<'_> {
             }
             each = Some((name, self.expect_expression()));
         }
-        let from = if self.take_word("from") { Some(self.expect_name("the name of a data file")?) } else { None };
+        let mut from = Vec::new();
+        if self.take_word("from") {
+            loop {
+                from.push(self.expect_name("the name of a data file")?);
+                if !self.take_mark(",") {
+                    break;
+                }
+            }
+        }
         let with = self.bindings();
         let mut gives = Vec::new();
         if self.take_word("gives") {

@@ -143,8 +143,8 @@ pub struct Use {
     pub path: Spanned<String>,
     /// What the clause is used for one by one: the name of each, and the table or list that holds them.
     pub each: Option<(Name, Expression)>,
-    /// A data file or row whose values stand for what it takes and `with` does not name.
-    pub from: Option<Name>,
+    /// Data files or rows whose values stand for what it takes and `with` does not name; the first goes first.
+    pub from: Vec<Name>,
     /// Values for what it takes.
     pub with: Vec<Binding>,
     /// Results brought in, with their names here.
