@@ -1,0 +1,18 @@
+//! What the benchmarks share: timing in turn, packages to measure on, the program as a process, and a table of figures.
+//!
+//! Absolute times scatter by a fifth on a shared machine, so that a figure is compared only with what ran in turn with it.
+#![allow(dead_code, reason = "each benchmark uses a part")]
+
+pub mod packages;
+pub mod program;
+pub mod table;
+pub mod timing;
+
+/// Whether `cargo bench` runs this program; `cargo test --all-targets` starts it too and must not wait for it.
+pub fn is_asked_for() -> bool {
+    let is_asked_for = std::env::args().any(|argument| argument == "--bench");
+    if !is_asked_for {
+        println!("nothing is measured here: run it by `cargo bench`");
+    }
+    is_asked_for
+}

@@ -1,0 +1,58 @@
+//! The program as a process of its own: its time and its memory.
+
+use anyhow::{Context, Result, ensure};
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+/// The program as `cargo bench` built it, in silence.
+pub fn soleplate() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_soleplate"));
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    command
+}
+
+/// A command that renders a package or a sheet on so many threads.
+pub fn render(path: &Path, out: &Path, threads: usize) -> Command {
+    let mut command = soleplate();
+    command.arg("render").arg(path).arg("--out").arg(out).env("RAYON_NUM_THREADS", threads.to_string());
+    command
+}
+
+/// From before the start of a process to after its end, which must be a good one.
+pub fn time(command: &mut Command) -> Result<Duration> {
+    let start = Instant::now();
+    let status = command.status().context("the program cannot be started")?;
+    let time = start.elapsed();
+    ensure!(status.success(), "the program ended with {status}");
+    Ok(time)
+}
+
+/// The most memory that a process held at once, in megabytes; nothing where the system does not tell.
+///
+/// The mark only rises while the process runs, so that the last reading before its end is the one that counts.
+pub fn peak_memory(command: &mut Command) -> Result<Option<f64>> {
+    let mut child = command.spawn().context("the program cannot be started")?;
+    let mut peak = None;
+    let status = loop {
+        if let Some(status) = child.try_wait()? {
+            break status;
+        }
+        peak = high_water_mark(child.id()).or(peak);
+        sleep(Duration::from_millis(1));
+    };
+    ensure!(status.success(), "the program ended with {status}");
+    Ok(peak)
+}
+
+fn high_water_mark(process: u32) -> Option<f64> {
+    if !cfg!(target_os = "linux") {
+        return None;
+    }
+    let status = fs::read_to_string(format!("/proc/{process}/status")).ok()?;
+    let mark = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let kibibytes: f64 = mark.trim().strip_suffix("kB")?.trim().parse().ok()?;
+    Some(kibibytes * 1024.0 / 1e6)
+}
