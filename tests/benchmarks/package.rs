@@ -2,7 +2,7 @@
 //!
 //! The floor is the least that any program would do for as many pages: read, turn Markdown into HTML, fill a template,
 //! put the page in place. It leaves out all that a calculation is about, and its pages are far smaller.
-//! It runs as a process of its own as well, so that both start alike.
+//! It is this program, started again, so that both are processes of their own.
 #![expect(clippy::disallowed_methods, reason = "benchmarks lay out packages, and the floor reads files")]
 
 mod shared;
@@ -10,42 +10,44 @@ mod shared;
 use anyhow::{Context, Result};
 use pulldown_cmark::{Options, Parser};
 use rayon::prelude::*;
-use shared::packages::lay_out;
-use shared::program::{peak_memory, render, time};
-use shared::table::Measure::{Memory, Time, Times};
+use shared::packages::{Kind, lay_out};
+use shared::program::{peak_memory, render, silent, time};
+use shared::table::Figure::{Bytes, Time, Times};
 use shared::table::{Table, Target};
-use shared::timing::{Samples, in_turn};
+use shared::timing::in_turn;
 use std::env;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 use std::time::Duration;
 use tera::Tera;
 
 /// Sheets of the packages.
-const SIZES: [usize; 3] = [100, 300, 1000];
+const SIZES: [usize; 3] = [250, 500, 1000];
 /// How often everything runs.
-const ROUNDS: usize = 3;
+const ROUNDS: usize = 5;
 /// What makes this program the floor.
 const FLOOR: &str = "floor";
 
 fn main() -> Result<()> {
     let arguments: Vec<String> = env::args().skip(1).collect();
-    if let [what, sheets, out] = arguments.as_slice()
-        && what == FLOOR
-    {
+    if let [FLOOR, sheets, out] = arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
         return floor(Path::new(sheets), Path::new(out));
     }
     if shared::is_asked_for() {
-        println!("{}", measure()?);
+        println!("{}", measure(Kind::LikeDemo, "the demo's calculation under other loads")?);
+        println!("{}", measure(Kind::SixtyLines, "sixty lines of their own, long prose and a plan")?);
     }
     Ok(())
 }
 
-fn measure() -> Result<Table> {
-    let desk = Desk::new()?;
+fn measure(kind: Kind, what: &str) -> Result<Table> {
     let [small, middle, large] = SIZES;
+    let desk = Desk { folder: tempfile::tempdir()? };
+    for size in SIZES {
+        lay_out(&desk.package(size), kind, size)?;
+    }
     let [ours, ours_alone, floor, floor_alone, of_middle, of_small] = in_turn(
         ROUNDS,
         [
@@ -58,22 +60,21 @@ fn measure() -> Result<Table> {
         ],
     )?;
 
-    let mut table = Table::new(&format!("{large} sheets like the demo's ({ROUNDS} rounds, medians)"));
-    table.against("two threads", Time, ours.median(), Target::AtMost(2.0));
-    table.beside("one thread", Time, ours_alone.median(), ours_alone.ratio_to(&ours), "two threads");
-    table.against("gain by the second thread", Times, ours_alone.ratio_to(&ours), Target::AtLeast(1.6));
-    table.beside("floor, two threads", Time, floor.median(), floor.ratio_to(&ours), "ours");
-    table.beside("floor, one thread", Time, floor_alone.median(), floor_alone.ratio_to(&ours_alone), "ours");
-    table.plain("ours over the floor, two threads", Ok((Times, ours.ratio_to(&floor))));
-    table.plain("ours over the floor, one thread", Ok((Times, ours_alone.ratio_to(&floor_alone))));
-    table.plain("the floor's gain by the second thread", Ok((Times, floor_alone.ratio_to(&floor))));
-    let smallest = of_small.median() / small as f64;
-    table.plain(&format!("time a sheet, of {small}, two threads"), Ok((Time, smallest)));
-    for (size, samples) in [(middle, &of_middle), (large, &ours)] {
-        let a_sheet = |samples: &Samples, size: usize| samples.median() / size as f64;
+    let mut table = Table::new(format!("{large} sheets: {what} ({ROUNDS} rounds, medians)"));
+    let (markdown, pages) = desk.weights(small)?;
+    table.plain("Markdown a sheet", Bytes(markdown / small as f64));
+    table.plain("page and JSON a sheet", Bytes(pages / small as f64));
+    table.against("two threads", Time(ours.median()), Target::AtMost(Time(2.0)));
+    table.plain("one thread", Time(ours_alone.median()));
+    table.against("gain by the second thread", Times(ours_alone.ratio_to(&ours)), Target::AtLeast(Times(1.6)));
+    table.plain("floor, two threads", Time(floor.median()));
+    table.plain("floor, one thread", Time(floor_alone.median()));
+    table.plain("over the floor, two threads", Times(ours.ratio_to(&floor)));
+    table.plain("over the floor, one thread", Times(ours_alone.ratio_to(&floor_alone)));
+    for (size, samples) in [(small, &of_small), (middle, &of_middle), (large, &ours)] {
         let growth = samples.ratio_to(&of_small) * small as f64 / size as f64;
-        let what = format!("time a sheet, of {size}, two threads");
-        table.beside(&what, Time, a_sheet(samples, size), growth, &format!("of {small}"));
+        table.plain(&format!("time a sheet, {size} sheets"), Time(samples.median() / size as f64));
+        table.plain(&format!("  over that of {small}"), Times(growth));
     }
     desk.memory(&mut table)?;
     Ok(table)
@@ -85,25 +86,16 @@ struct Desk {
 }
 
 impl Desk {
-    fn new() -> Result<Self> {
-        let desk = Self { folder: tempfile::tempdir()? };
-        for size in SIZES {
-            lay_out(&desk.package(size), size)?;
-        }
-        Ok(desk)
-    }
-
     fn package(&self, size: usize) -> PathBuf {
         self.folder.path().join(size.to_string())
     }
 
-    /// Does something with a fresh folder for pages, whose files are emptied afterwards.
+    /// Does something with a fresh folder for pages, and empties those pages afterwards.
     ///
-    /// They are removed at the very end: a file system that shuns the places of files removed just before makes new
-    /// ones far more slowly, and a gigabyte of pages a run is too much to keep.
+    /// Half a gigabyte of pages a run is too much to keep; removing thousands of files at once would disturb the run
+    /// that follows.
     fn with_out<T>(&self, work: impl FnOnce(&Path) -> Result<T>) -> Result<T> {
         let out = tempfile::tempdir_in(self.folder.path())?.keep();
-        settle();
         let result = work(&out)?;
         for entry in fs::read_dir(&out)? {
             fs::File::create(entry?.path())?;
@@ -111,38 +103,44 @@ impl Desk {
         Ok(result)
     }
 
-    fn time(&self, command: fn(&Path, &Path, usize) -> Command, size: usize, threads: usize) -> Result<Duration> {
-        self.with_out(|out| time(&mut command(&self.package(size), out, threads)))
+    fn time(&self, command: fn(&Path, &Path) -> Command, size: usize, threads: usize) -> Result<Duration> {
+        self.with_out(|out| time(command(&self.package(size), out).env("RAYON_NUM_THREADS", threads.to_string())))
+    }
+
+    /// Bytes of a package's sheets and of all that is made of them.
+    fn weights(&self, size: usize) -> Result<(f64, f64)> {
+        let package = self.package(size);
+        let pages = self.with_out(|out| time(&mut render(&package, out)).and_then(|_| weight(out)))?;
+        Ok((weight(&package)?, pages))
     }
 
     /// The most memory held at once, by runs of their own, since looking at a process slows it.
     fn memory(&self, table: &mut Table) -> Result<()> {
-        let [small, _, large] = SIZES;
-        let peak = |size: usize| self.with_out(|out| peak_memory(&mut render(&self.package(size), out, 2)));
-        let (Some(of_small), Some(of_large)) = (peak(small)?, peak(large)?) else {
-            table.plain("peak memory", Err("not measured"));
-            return Ok(());
-        };
-        table.plain(&format!("peak memory, {small} sheets"), Ok((Memory, of_small)));
-        table.against(&format!("peak memory, {large} sheets"), Memory, of_large, Target::AtMost(64.0));
-        let what = format!("peak memory, {large} over {small} sheets");
-        table.against(&what, Times, of_large / of_small, Target::AtMost(1.5));
+        for size in SIZES {
+            let command = |out: &Path| peak_memory(render(&self.package(size), out).env("RAYON_NUM_THREADS", "2"));
+            // Where the system does not tell, there is no such row.
+            let Some(peak) = self.with_out(command)? else { continue };
+            table.against(&format!("peak memory, {size} sheets"), Bytes(peak), Target::AtMost(Bytes(64e6)));
+        }
         Ok(())
     }
 }
 
-/// Lets the disk finish with the pages of the run before.
-fn settle() {
-    // Where there is no such command, figures scatter more.
-    let _ = Command::new("sync").stdout(Stdio::null()).stderr(Stdio::null()).status();
+/// Bytes of the files of a folder, without those of folders inside it.
+fn weight(folder: &Path) -> Result<f64> {
+    let mut bytes = 0;
+    for entry in fs::read_dir(folder)? {
+        let metadata = entry?.metadata()?;
+        bytes += if metadata.is_file() { metadata.len() } else { 0 };
+    }
+    Ok(bytes as f64)
 }
 
 /// This program again, as the floor.
-fn floor_command(sheets: &Path, out: &Path, threads: usize) -> Command {
+fn floor_command(sheets: &Path, out: &Path) -> Command {
     // The path of the running program is known wherever it was started by one; else the start fails and says so.
-    let mut command = Command::new(env::current_exe().unwrap_or_default());
-    command.arg(FLOOR).arg(sheets).arg(out).env("RAYON_NUM_THREADS", threads.to_string());
-    command.stdin(Stdio::null()).stdout(Stdio::null());
+    let mut command = silent(&env::current_exe().unwrap_or_default());
+    command.arg(FLOOR).arg(sheets).arg(out);
     command
 }
 
@@ -157,7 +155,6 @@ fn floor(sheets: &Path, out: &Path) -> Result<()> {
             paths.push(path);
         }
     }
-    paths.sort();
     paths.par_iter().try_for_each(|path| plain_page(&tera, path, out))
 }
 

@@ -1,14 +1,14 @@
-//! How long somebody waits: for one page from a cold start, and for the page that follows a save.
+//! How long somebody waits: for the demo's pages from a cold start, and for the page that follows a save.
 //!
 //! Cold means a new process; the files themselves are in the system's memory.
 #![expect(clippy::disallowed_methods, reason = "benchmarks lay out packages and look at what was written")]
 
 mod shared;
 
-use anyhow::{Context, Result, bail};
-use shared::packages::{DEMO_SHEET, demo, with_tension};
+use anyhow::{Context, Result, ensure};
+use shared::packages::{DEMO_SHEET, Kind, copy_demo, demo};
 use shared::program::{render, soleplate, time};
-use shared::table::Measure::Time;
+use shared::table::Figure::Time;
 use shared::table::{Table, Target};
 use shared::timing::{Samples, in_turn};
 use soleplate::live::QUIET;
@@ -25,39 +25,37 @@ const STARTS: usize = 40;
 /// Saves, half of them in each way.
 const SAVES: usize = 60;
 /// What somebody takes for at once.
-const AT_ONCE: Target = Target::AtMost(0.050);
+const AT_ONCE: Target = Target::AtMost(Time(0.050));
 /// A page that does not come is no figure.
 const DEADLINE: Duration = Duration::from_secs(20);
 
 fn main() -> Result<()> {
-    if !shared::is_asked_for() {
-        return Ok(());
+    if shared::is_asked_for() {
+        println!("{}", cold()?);
+        println!("{}", saves()?);
     }
-    println!("{}", cold()?);
-    println!("{}", saves()?);
     Ok(())
 }
 
-/// One page by a process of its own, beside a process that does nothing.
+/// The demo package by a process of its own, beside a process that does nothing.
 fn cold() -> Result<Table> {
-    let sheet = demo().join(DEMO_SHEET);
     let folder = tempfile::tempdir()?;
     let mut run = 0;
-    let [page, nothing] = in_turn(
+    let [pages, nothing] = in_turn(
         STARTS,
         [
             &mut || {
                 // A page that stands there already with the same bytes would not be written.
                 run += 1;
-                time(&mut render(&sheet, &folder.path().join(run.to_string()), 2))
+                time(&mut render(&demo(), &folder.path().join(run.to_string())))
             },
             &mut || time(soleplate().arg("--version")),
         ],
     )?;
-    let mut table = Table::new(&format!("One page of the demo by a new process ({STARTS} starts)"));
-    table.against("render, median", Time, page.median(), AT_ONCE);
-    table.against("render, p95", Time, page.p95(), AT_ONCE);
-    table.beside("starting the program alone", Time, nothing.median(), nothing.ratio_to(&page), "render");
+    let mut table = Table::new(format!("The demo package by a new process ({STARTS} starts)"));
+    table.against("render, median", Time(pages.median()), AT_ONCE);
+    table.plain("render, 95th percentile", Time(pages.p95()));
+    table.plain("start of the program alone, median", Time(nothing.median()));
     Ok(table)
 }
 
@@ -73,28 +71,25 @@ enum Way {
 fn saves() -> Result<Table> {
     let watch = Watch::start()?;
     let mut times: Vec<(Way, Duration)> = Vec::new();
-    for save in 0..SAVES {
+    for save in 1..=SAVES {
         let way = if save % 2 == 0 { Way::Rename } else { Way::Overwrite };
         times.push((way, watch.save(save, way)?));
         // The round ends after the page, and the next save must not fall into step with it.
         sleep(Duration::from_millis(60 + 7 * (save as u64 % 5)));
     }
-    let of = |way| times.iter().filter(|(by, _)| *by == way).map(|(_, time)| *time).collect::<Samples>();
-    let (renamed, overwritten) = (of(Way::Rename), of(Way::Overwrite));
     let all: Samples = times.iter().map(|(_, time)| *time).collect();
+    let of = |way| times.iter().filter(|(by, _)| *by == way).map(|(_, time)| *time).collect::<Samples>();
 
-    let quiet = QUIET.as_secs_f64();
-    let mut table = Table::new(&format!("From a save to the replaced page under `watch` ({} saves)", all.count()));
-    table.against("all saves, p95", Time, all.p95(), AT_ONCE);
-    table.against("all saves, median", Time, all.median(), AT_ONCE);
-    table.plain("less the wait for the end of a burst, p95", Ok((Time, all.p95() - quiet)));
-    table.plain("less the wait for the end of a burst, median", Ok((Time, all.median() - quiet)));
-    table.beside("by renaming, median", Time, renamed.median(), renamed.ratio_to(&overwritten), "overwriting");
-    table.plain("by overwriting, median", Ok((Time, overwritten.median())));
+    let mut table = Table::new(format!("From a save to the replaced page under `watch` ({SAVES} saves of the demo)"));
+    table.against("all saves, 95th percentile", Time(all.p95()), AT_ONCE);
+    table.plain("all saves, median", Time(all.median()));
+    table.plain("by renaming, median", Time(of(Way::Rename).median()));
+    table.plain("by overwriting, median", Time(of(Way::Overwrite).median()));
+    table.plain("in all of them: wait for the end of a burst", Time(QUIET.as_secs_f64()));
     Ok(table)
 }
 
-/// A watching program over a package with the demo's calculation, ended when it is dropped.
+/// A watching program over a copy of the demo, ended when it is dropped.
 struct Watch {
     folder: tempfile::TempDir,
     child: Child,
@@ -103,9 +98,10 @@ struct Watch {
 impl Watch {
     fn start() -> Result<Self> {
         let folder = tempfile::tempdir()?;
-        shared::packages::lay_out(&folder.path().join("depot"), 1)?;
+        let package = folder.path().join("depot");
+        copy_demo(&package)?;
         let mut command = soleplate();
-        command.arg("watch").arg(folder.path().join("depot")).arg("--out").arg(folder.path().join("out"));
+        command.arg("watch").arg(package).arg("--out").arg(folder.path().join("out"));
         let mut child = command.stderr(Stdio::piped()).spawn().context("the program cannot be started")?;
         let errors = child.stderr.take();
         let watch = Self { folder, child };
@@ -120,16 +116,16 @@ impl Watch {
     }
 
     fn sheet(&self) -> PathBuf {
-        self.folder.path().join("depot/base-k0001.md")
+        self.folder.path().join("depot").join(DEMO_SHEET)
     }
 
-    /// Saves the sheet with another tension and waits until its page is another file.
+    /// Saves the sheet with other values and waits until its page is another file.
     fn save(&self, number: usize, way: Way) -> Result<Duration> {
-        let text = with_tension(1, 10.0 + 0.1 * number as f64)?;
-        let page = self.folder.path().join("out/base-k0001.html");
+        let text = Kind::LikeDemo.sheet(number)?;
+        let page = self.folder.path().join("out").join(DEMO_SHEET).with_extension("html");
         let before = identity(&page).context("there is no page")?;
         // The watcher leaves hidden files alone, so that the copy is no event.
-        let copy = self.sheet().with_file_name(".base-k0001.md");
+        let copy = self.sheet().with_file_name(".copy.md");
         if way == Way::Rename {
             fs::write(&copy, &text)?;
         }
@@ -139,9 +135,7 @@ impl Watch {
             Way::Overwrite => fs::write(self.sheet(), &text)?,
         }
         while identity(&page)? == before {
-            if start.elapsed() > DEADLINE {
-                bail!("the page is not replaced");
-            }
+            ensure!(start.elapsed() < DEADLINE, "the page is not replaced");
             sleep(Duration::from_micros(200));
         }
         Ok(start.elapsed())

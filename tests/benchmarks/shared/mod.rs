@@ -1,6 +1,7 @@
-//! What the benchmarks share: timing in turn, packages to measure on, the program as a process, and a table of figures.
+//! What the benchmarks share: packages to measure on, the program as a process, times in turn, a table of figures.
 //!
-//! Absolute times scatter by a fifth on a shared machine, so that a figure is compared only with what ran in turn with it.
+//! Absolute times scatter on a machine that others use too, so that a figure is compared only with what ran in turn
+//! with it, and nothing here ever fails for being slow.
 #![allow(dead_code, reason = "each benchmark uses a part")]
 
 pub mod packages;

@@ -9,15 +9,20 @@ use std::time::{Duration, Instant};
 
 /// The program as `cargo bench` built it, in silence.
 pub fn soleplate() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_soleplate"));
+    silent(env!("CARGO_BIN_EXE_soleplate").as_ref())
+}
+
+/// A program that neither hears nor says anything.
+pub fn silent(program: &Path) -> Command {
+    let mut command = Command::new(program);
     command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
     command
 }
 
-/// A command that renders a package or a sheet on so many threads.
-pub fn render(path: &Path, out: &Path, threads: usize) -> Command {
+/// A command that renders a package.
+pub fn render(package: &Path, out: &Path) -> Command {
     let mut command = soleplate();
-    command.arg("render").arg(path).arg("--out").arg(out).env("RAYON_NUM_THREADS", threads.to_string());
+    command.arg("render").arg(package).arg("--out").arg(out);
     command
 }
 
@@ -30,7 +35,7 @@ pub fn time(command: &mut Command) -> Result<Duration> {
     Ok(time)
 }
 
-/// The most memory that a process held at once, in megabytes; nothing where the system does not tell.
+/// The most memory that a process held at once, in bytes; nothing where the system does not tell.
 ///
 /// The mark only rises while the process runs, so that the last reading before its end is the one that counts.
 pub fn peak_memory(command: &mut Command) -> Result<Option<f64>> {
@@ -47,12 +52,10 @@ pub fn peak_memory(command: &mut Command) -> Result<Option<f64>> {
     Ok(peak)
 }
 
+/// Linux shows it in the file system; elsewhere there is no such file.
 fn high_water_mark(process: u32) -> Option<f64> {
-    if !cfg!(target_os = "linux") {
-        return None;
-    }
     let status = fs::read_to_string(format!("/proc/{process}/status")).ok()?;
     let mark = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
     let kibibytes: f64 = mark.trim().strip_suffix("kB")?.trim().parse().ok()?;
-    Some(kibibytes * 1024.0 / 1e6)
+    Some(kibibytes * 1024.0)
 }

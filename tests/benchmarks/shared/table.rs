@@ -2,36 +2,45 @@
 
 use std::fmt;
 
+/// A figure, and in what it is told.
+#[derive(Copy, Clone, Debug)]
+pub enum Figure {
+    /// Seconds.
+    Time(f64),
+    /// Bytes.
+    Bytes(f64),
+    /// How many times something else.
+    Times(f64),
+}
+
+impl Figure {
+    fn value(self) -> f64 {
+        match self {
+            Figure::Time(value) | Figure::Bytes(value) | Figure::Times(value) => value,
+        }
+    }
+}
+
+impl fmt::Display for Figure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Figure::Time(value) if value >= 1.0 => write!(f, "{value:.2} s"),
+            Figure::Time(value) if value >= 1e-3 => write!(f, "{:.2} ms", value * 1e3),
+            Figure::Time(value) => write!(f, "{:.2} µs", value * 1e6),
+            Figure::Bytes(value) if value >= 1e6 => write!(f, "{:.1} MB", value / 1e6),
+            Figure::Bytes(value) => write!(f, "{:.1} KB", value / 1e3),
+            Figure::Times(value) => write!(f, "{value:.2} ×"),
+        }
+    }
+}
+
 /// What a figure should come to.
 #[derive(Copy, Clone, Debug)]
 pub enum Target {
     /// Not more than this.
-    AtMost(f64),
+    AtMost(Figure),
     /// Not less than this.
-    AtLeast(f64),
-}
-
-/// In what a figure is told.
-#[derive(Copy, Clone, Debug)]
-pub enum Measure {
-    /// Seconds, told in the unit that suits them.
-    Time,
-    /// Megabytes.
-    Memory,
-    /// How many times something else.
-    Times,
-}
-
-impl Measure {
-    fn words(self, value: f64) -> String {
-        match self {
-            Measure::Time if value >= 1.0 => format!("{value:.2} s"),
-            Measure::Time if value >= 1e-3 => format!("{:.2} ms", value * 1e3),
-            Measure::Time => format!("{:.2} µs", value * 1e6),
-            Measure::Memory => format!("{value:.1} MB"),
-            Measure::Times => format!("{value:.2} ×"),
-        }
-    }
+    AtLeast(Figure),
 }
 
 /// Rows under a heading.
@@ -43,57 +52,43 @@ pub struct Table {
 
 impl Table {
     /// A table without rows.
-    pub fn new(heading: &str) -> Self {
-        Self { heading: heading.to_owned(), rows: Vec::new() }
+    pub fn new(heading: impl Into<String>) -> Self {
+        Self { heading: heading.into(), rows: Vec::new() }
     }
 
-    /// A figure with a target; the ratio is up to 1 where the target is met.
-    pub fn against(&mut self, what: &str, measure: Measure, value: f64, target: Target) {
-        let (sign, limit, ratio) = match target {
-            Target::AtMost(limit) => ("≤", limit, value / limit),
-            Target::AtLeast(limit) => ("≥", limit, limit / value),
-        };
-        let verdict = if ratio <= 1.0 { "met" } else { "missed" };
-        let target = format!("{sign} {}", measure.words(limit));
-        self.rows.push([what.to_owned(), measure.words(value), target, format!("{ratio:.2} {verdict}")]);
-    }
-
-    /// A figure with how many times another one it is.
-    pub fn beside(&mut self, what: &str, measure: Measure, value: f64, ratio: f64, other: &str) {
-        self.rows.push([what.to_owned(), measure.words(value), String::new(), format!("{ratio:.2} × {other}")]);
+    /// A figure by itself.
+    pub fn plain(&mut self, what: &str, figure: Figure) {
+        self.rows.push([what.to_owned(), figure.to_string(), String::new(), String::new()]);
     }
 
     /// A figure with its part of a whole.
-    pub fn share(&mut self, what: &str, measure: Measure, value: f64, whole: f64) {
-        let share = format!("{:.1} %", 100.0 * value / whole);
-        self.rows.push([what.to_owned(), measure.words(value), String::new(), share]);
+    pub fn share(&mut self, what: &str, figure: Figure, whole: Figure) {
+        let share = format!("{:.1} %", 100.0 * figure.value() / whole.value());
+        self.rows.push([what.to_owned(), figure.to_string(), String::new(), share]);
     }
 
-    /// A figure by itself, or a reason why there is none.
-    pub fn plain(&mut self, what: &str, measured: Result<(Measure, f64), &str>) {
-        let measured = match measured {
-            Ok((measure, value)) => measure.words(value),
-            Err(reason) => reason.to_owned(),
+    /// A figure with a target, and its ratio to it.
+    pub fn against(&mut self, what: &str, figure: Figure, target: Target) {
+        let (target, limit, is_met) = match target {
+            Target::AtMost(limit) => (format!("≤ {limit}"), limit, figure.value() <= limit.value()),
+            Target::AtLeast(limit) => (format!("≥ {limit}"), limit, figure.value() >= limit.value()),
         };
-        self.rows.push([what.to_owned(), measured, String::new(), String::new()]);
+        let verdict = if is_met { "met" } else { "missed" };
+        let ratio = format!("{:.2} {verdict}", figure.value() / limit.value());
+        self.rows.push([what.to_owned(), figure.to_string(), target, ratio]);
     }
 }
 
 impl fmt::Display for Table {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let titles = ["what", "measured", "target", "ratio"].map(str::to_owned);
-        let width = |at: usize| {
-            let cells = self.rows.iter().chain([&titles]).map(|row| row[at].chars().count());
-            cells.max().unwrap_or(0)
-        };
-        let widths = [width(0), width(1), width(2), width(3)];
+        let rows = || std::iter::once(&titles).chain(&self.rows);
+        let width = |at: usize| rows().map(|row| row[at].chars().count()).max().unwrap_or(0);
+        let widths = [width(0), width(1), width(2)];
         writeln!(f, "\n{}", self.heading)?;
-        for row in [&titles].into_iter().chain(&self.rows) {
-            let [what, measured, target, ratio] = row;
-            let line = format!(
-                "  {what:<0$}  {measured:>1$}  {target:>2$}  {ratio:<3$}",
-                widths[0], widths[1], widths[2], widths[3]
-            );
+        for [what, measured, target, ratio] in rows() {
+            let [first, second, third] = widths;
+            let line = format!("  {what:<first$}  {measured:>second$}  {target:>third$}  {ratio}");
             writeln!(f, "{}", line.trim_end())?;
         }
         Ok(())

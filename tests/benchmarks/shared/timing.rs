@@ -13,11 +13,6 @@ impl Samples {
         self.0.push(time.as_secs_f64());
     }
 
-    /// How many there are.
-    pub fn count(&self) -> usize {
-        self.0.len()
-    }
-
     /// The time that half of them stay within.
     pub fn median(&self) -> f64 {
         self.quantile(0.5)
