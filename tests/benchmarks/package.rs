@@ -11,10 +11,10 @@ use anyhow::{Context, Result};
 use pulldown_cmark::{Options, Parser};
 use rayon::prelude::*;
 use shared::packages::{Kind, lay_out};
-use shared::program::{peak_memory, render, silent, time};
+use shared::program::{Usage, render, silent, time, usage};
 use shared::table::Figure::{Bytes, Time, Times};
 use shared::table::{Table, Target};
-use shared::timing::in_turn;
+use shared::timing::{Samples, in_turn};
 use std::env;
 use std::fs;
 use std::io::Write;
@@ -36,8 +36,8 @@ fn main() -> Result<()> {
         return floor(Path::new(sheets), Path::new(out));
     }
     if shared::is_asked_for() {
-        println!("{}", measure(Kind::LikeDemo, "the demo's calculation under other loads")?);
-        println!("{}", measure(Kind::SixtyLines, "sixty lines of their own, long prose and a plan")?);
+        print!("{}", measure(Kind::LikeDemo, "the demo's calculation under other loads")?);
+        print!("{}", measure(Kind::SixtyLines, "sixty lines of their own, long prose and a plan")?);
     }
     Ok(())
 }
@@ -72,11 +72,13 @@ fn measure(kind: Kind, what: &str) -> Result<Table> {
     table.plain("over the floor, two threads", Times(ours.ratio_to(&floor)));
     table.plain("over the floor, one thread", Times(ours_alone.ratio_to(&floor_alone)));
     for (size, samples) in [(small, &of_small), (middle, &of_middle), (large, &ours)] {
-        let growth = samples.ratio_to(&of_small) * small as f64 / size as f64;
-        table.plain(&format!("time a sheet, {size} sheets"), Time(samples.median() / size as f64));
-        table.plain(&format!("  over that of {small}"), Times(growth));
+        table.plain(&format!("{size} sheets: time a sheet"), Time(samples.median() / size as f64));
     }
-    desk.memory(&mut table)?;
+    for (size, samples) in [(middle, &of_middle), (large, &ours)] {
+        let growth = samples.ratio_to(&of_small) * small as f64 / size as f64;
+        table.plain(&format!("{size} sheets: time a sheet over that of {small}"), Times(growth));
+    }
+    desk.usage(&mut table)?;
     Ok(table)
 }
 
@@ -114,13 +116,21 @@ impl Desk {
         Ok((weight(&package)?, pages))
     }
 
-    /// The most memory held at once, by runs of their own, since looking at a process slows it.
-    fn memory(&self, table: &mut Table) -> Result<()> {
-        for size in SIZES {
-            let command = |out: &Path| peak_memory(render(&self.package(size), out).env("RAYON_NUM_THREADS", "2"));
-            // Where the system does not tell, there is no such row.
-            let Some(peak) = self.with_out(command)? else { continue };
-            table.against(&format!("peak memory, {size} sheets"), Bytes(peak), Target::AtMost(Bytes(64e6)));
+    /// Processors' time and memory, by runs of their own, since looking at a process slows it.
+    fn usage(&self, table: &mut Table) -> Result<()> {
+        let mut usages: [Vec<Usage>; SIZES.len()] = Default::default();
+        for _ in 0..ROUNDS {
+            for (usages, size) in usages.iter_mut().zip(SIZES) {
+                let command = |out: &Path| usage(render(&self.package(size), out).env("RAYON_NUM_THREADS", "2"));
+                usages.extend(self.with_out(command)?);
+            }
+        }
+        // Where the system does not tell, there are no such rows.
+        for (usages, size) in usages.iter().zip(SIZES).filter(|(usages, _)| !usages.is_empty()) {
+            let processors: Samples = usages.iter().map(|usage| usage.processors).collect();
+            let peak = usages.iter().map(|usage| usage.peak_memory).fold(0.0, f64::max);
+            table.plain(&format!("{size} sheets: processor time a sheet"), Time(processors.median() / size as f64));
+            table.against(&format!("{size} sheets: peak memory"), Bytes(peak), Target::AtMost(Bytes(64e6)));
         }
         Ok(())
     }

@@ -41,9 +41,9 @@ const RUNS: u32 = 500;
 
 fn main() -> Result<()> {
     if shared::is_asked_for() {
-        println!("{}", demo_by_stage()?);
-        println!("{}", sixty_line_sheet()?);
-        println!("{}", areas()?);
+        print!("{}", demo_by_stage()?);
+        print!("{}", sixty_line_sheet()?);
+        print!("{}", areas()?);
     }
     Ok(())
 }

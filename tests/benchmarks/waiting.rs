@@ -31,8 +31,8 @@ const DEADLINE: Duration = Duration::from_secs(20);
 
 fn main() -> Result<()> {
     if shared::is_asked_for() {
-        println!("{}", cold()?);
-        println!("{}", saves()?);
+        print!("{}", cold()?);
+        print!("{}", saves()?);
     }
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! The program as a process of its own: its time and its memory.
+//! The program as a process of its own: its time, the processors' time and its memory.
 
 use anyhow::{Context, Result, ensure};
 use std::fs;
@@ -35,10 +35,20 @@ pub fn time(command: &mut Command) -> Result<Duration> {
     Ok(time)
 }
 
-/// The most memory that a process held at once, in bytes; nothing where the system does not tell.
+/// What a process took beside time.
+#[derive(Copy, Clone, Debug)]
+pub struct Usage {
+    /// Time of all processors together; others who use the machine hardly touch it.
+    pub processors: Duration,
+    /// The most memory that it held at once, in bytes.
+    pub peak_memory: f64,
+}
+
+/// Runs a command and says what it took; nothing where the system does not tell.
 ///
-/// The mark only rises while the process runs, so that the last reading before its end is the one that counts.
-pub fn peak_memory(command: &mut Command) -> Result<Option<f64>> {
+/// The mark of memory only rises while the process runs, so that the last reading before its end is the one that counts.
+pub fn usage(command: &mut Command) -> Result<Option<Usage>> {
+    let before = processors_of_children();
     let mut child = command.spawn().context("the program cannot be started")?;
     let mut peak = None;
     let status = loop {
@@ -49,13 +59,23 @@ pub fn peak_memory(command: &mut Command) -> Result<Option<f64>> {
         sleep(Duration::from_millis(1));
     };
     ensure!(status.success(), "the program ended with {status}");
-    Ok(peak)
+    let taken = before.zip(processors_of_children()).zip(peak);
+    Ok(taken.map(|((before, after), peak_memory)| Usage { processors: after.saturating_sub(before), peak_memory }))
 }
 
-/// Linux shows it in the file system; elsewhere there is no such file.
+/// Linux shows it in a file; elsewhere there is no such file.
 fn high_water_mark(process: u32) -> Option<f64> {
     let status = fs::read_to_string(format!("/proc/{process}/status")).ok()?;
     let mark = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
     let kibibytes: f64 = mark.trim().strip_suffix("kB")?.trim().parse().ok()?;
     Some(kibibytes * 1024.0)
+}
+
+/// The time of all ended children of this process, which Linux shows in hundredths of a second.
+fn processors_of_children() -> Option<Duration> {
+    let stat = fs::read_to_string("/proc/self/stat").ok()?;
+    // The name of the program stands in brackets and may hold spaces; `cutime` and `cstime` are fields 16 and 17.
+    let (_, fields) = stat.rsplit_once(')')?;
+    let ticks: Vec<u64> = fields.split_whitespace().skip(13).take(2).map_while(|field| field.parse().ok()).collect();
+    (ticks.len() == 2).then(|| Duration::from_millis(10 * ticks.iter().sum::<u64>()))
 }
