@@ -31,6 +31,7 @@ codes! {
     RawHtml = "raw-html", "A sheet holds no HTML: what a page shows comes from Markdown and from the numbers.";
     UnsafeLink = "unsafe-link", "Links go to http, https, mailto or into the package; images lie inside the package.";
     UnknownBlock = "unknown-block", "A fenced block has a kind that is not known.";
+    UnclosedBlock = "unclosed-block", "A fenced block has no closing fence of the same marker and length, so that it runs on over what follows.";
     MisplacedStatement = "misplaced-statement", "A statement stands in a block of another kind.";
     Syntax = "syntax", "The text does not follow the grammar of statements and expressions.";
     BadNumber = "bad-number", "A number cannot be read, or is too large or too small to be computed with.";

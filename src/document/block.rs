@@ -1,6 +1,7 @@
 //! Fenced blocks and the way from a block's bytes to the file's.
 
 use crate::text::Span;
+use std::ops::Range;
 
 /// What a fenced block holds.
 #[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd, Hash)]
@@ -48,6 +49,8 @@ pub struct Block {
     pub text: BlockText,
     /// The block with its fences.
     pub span: Span,
+    /// Whether its closing fence is missing, so that its last lines may be prose.
+    pub is_open: bool,
 }
 
 /// A block's text with the place in the file of each piece that it was handed out in.
@@ -73,6 +76,19 @@ impl BlockText {
     pub fn push(&mut self, piece: &str, file_offset: usize) {
         self.pieces.push((self.text.len(), file_offset));
         self.text.push_str(piece);
+    }
+
+    /// A range of the text as a text of its own.
+    pub fn part(&self, range: Range<usize>) -> Self {
+        let mut part = Self::default();
+        for (at, &(start, file)) in self.pieces.iter().enumerate() {
+            let end = self.pieces.get(at + 1).map_or(self.text.len(), |&(next, _)| next);
+            let (from, to) = (start.max(range.start), end.min(range.end));
+            if from < to {
+                part.push(self.text.get(from..to).unwrap_or(""), file + (from - start));
+            }
+        }
+        part
     }
 
     /// The byte of the file for a byte of the text.

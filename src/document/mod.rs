@@ -2,11 +2,13 @@
 //!
 //! 1. [`read_document`] checks size and opens the front matter ([`front_matter`]);
 //! 2. it walks the Markdown events once, cuts out the blocks and refuses raw HTML and unsafe links;
-//! 3. a [`BlockText`] maps every byte of a block back to the file, since Markdown hands a block's text out in pieces.
+//! 3. [`fence`] tells which blocks are closed and what an open one has swallowed;
+//! 4. a [`BlockText`] maps every byte of a block back to the file, since Markdown hands a block's text out in pieces.
 //!
 //! Nothing here knows what stands inside a block.
 
 mod block;
+mod fence;
 mod front_matter;
 #[cfg(test)]
 mod tests;
@@ -16,6 +18,7 @@ pub use front_matter::{FrontMatter, SheetKind};
 
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::text::{SourceFile, Span};
+use fence::{Fence, split, strays};
 use pulldown_cmark::{CodeBlockKind, Event, MetadataBlockKind, Options, Parser, Tag, TagEnd};
 use std::ops::Range;
 use std::sync::Arc;
@@ -95,15 +98,21 @@ impl Reader<'_> {
                     }
                 }
                 Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(info))) => {
+                    let fence = Fence::at(&source.text, &range);
                     let mut text = BlockText::default();
+                    let mut end = fence.span.end as usize;
                     for (event, range) in events.by_ref() {
                         match event {
-                            Event::Text(piece) => text.push(&piece, range.start),
+                            Event::Text(piece) => {
+                                text.push(&piece, range.start);
+                                end = range.end;
+                            }
                             Event::End(TagEnd::CodeBlock) => break,
                             _ => {}
                         }
                     }
-                    self.block(&info, text, range);
+                    let is_closed = fence.is_closed_by(source.text.get(end..range.end).unwrap_or(""));
+                    self.block(&info, &fence, text, is_closed, range);
                 }
                 Event::Html(_) | Event::InlineHtml(_) => self.refuse_html(range),
                 event => {
@@ -118,26 +127,72 @@ impl Reader<'_> {
         front
     }
 
-    fn block(&mut self, info: &str, text: BlockText, range: Range<usize>) {
+    fn block(&mut self, info: &str, fence: &Fence, text: BlockText, is_closed: bool, range: Range<usize>) {
         let word = info.split_whitespace().next().unwrap_or("");
-        if let Some(kind) = BlockKind::from_name(word) {
-            self.close_prose();
-            self.parts.push(Part::Block(Block { kind, text, span: Span::new(range.start, range.end) }));
-            return;
-        }
-        let first_line = self.source.text[range.clone()].lines().next().unwrap_or("").len();
-        let span = Span::new(range.start, range.start + first_line);
-        let names = BlockKind::ALL.map(BlockKind::name);
-        let message = if word.is_empty() {
-            "this block has no kind".to_owned()
-        } else {
-            format!("`{word}` is not a kind of block")
+        let strays = strays(&text);
+        let known = BlockKind::from_name(word);
+        // Under a kind that was meant the lines are read all the same, so that what they define is known below.
+        let kind = match known {
+            Some(kind) => Some(kind),
+            None => self.refuse_kind(word, fence, strays.first().map(|stray| stray.span)),
         };
-        let finding = Diagnostic::error(Code::UnknownBlock, self.source, span, message)
-            .help(format!("kinds are `{}`; text that is only shown goes in indented code", names.join("`, `")));
-        self.findings.push(match nearest(word, names) {
+        // A stray fence is told of as a block without a kind; that it is open or holds others follows from it.
+        if !word.is_empty() && (!is_closed || !strays.is_empty()) {
+            self.refuse_open(fence, strays.first().map(|stray| stray.span));
+        }
+        let parts = split(kind, &text, &strays);
+        let last = parts.len().saturating_sub(1);
+        for (at, (kind, text)) in parts.into_iter().enumerate() {
+            self.close_prose();
+            let is_open = !is_closed && at == last;
+            let span = Span::new(range.start, range.end);
+            self.parts.push(Part::Block(Block { kind, text, span, is_open }));
+        }
+    }
+
+    /// Says that a block's kind is unknown; the kind that was meant, if one comes near.
+    fn refuse_kind(&mut self, word: &str, fence: &Fence, stray: Option<Span>) -> Option<BlockKind> {
+        let names = BlockKind::ALL.map(BlockKind::name);
+        if word.is_empty() {
+            let mut finding = Diagnostic::error(
+                Code::UnknownBlock,
+                self.source,
+                fence.span,
+                "this fence opens a block without a kind",
+            )
+            .here("a kind stands behind the opening fence");
+            if let Some(stray) = stray {
+                finding = finding.also(self.source, stray, "up to here all belongs to that block");
+            }
+            finding = finding
+                .help("remove this line if the block above is closed already")
+                .help(format!("kinds are `{}`; text that is only shown goes in indented code", names.join("`, `")));
+            self.findings.push(finding);
+            return None;
+        }
+        let message = format!("`{word}` is not a kind of block");
+        let finding = Diagnostic::error(Code::UnknownBlock, self.source, fence.span, message);
+        let near = nearest(word, names);
+        self.findings.push(match near {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding,
+            None => finding
+                .help(format!("kinds are `{}`; text that is only shown goes in indented code", names.join("`, `"))),
+        });
+        near.and_then(BlockKind::from_name)
+    }
+
+    /// Says that a block has no closing fence of its own.
+    fn refuse_open(&mut self, fence: &Fence, stray: Option<Span>) {
+        let marker = &fence.marker;
+        let finding = Diagnostic::error(Code::UnclosedBlock, self.source, fence.span, "this block is not closed");
+        self.findings.push(match stray {
+            Some(stray) => finding
+                .here(format!("opened by `{marker}`"))
+                .also(self.source, stray, "this line does not close it")
+                .help(format!("close the block by a line that holds `{marker}` and nothing else")),
+            None => finding
+                .here(format!("expected a line `{marker}` below the block's last statement"))
+                .help(format!("write `{marker}` on a line of its own where the block ends")),
         });
     }
 

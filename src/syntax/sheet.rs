@@ -42,7 +42,15 @@ pub fn read_sheet(source: &Arc<SourceFile>) -> (Sheet, Vec<Diagnostic>) {
         parts.push(match part {
             Part::Prose(_) => SheetPart::Prose(index),
             Part::Block(block) => {
-                let (statements, mut more) = parse_block(block.kind, &block.text, source);
+                let (mut statements, mut more) = parse_block(block.kind, &block.text, source);
+                if block.is_open {
+                    // What cannot be read in an open block is prose that belongs behind its end.
+                    let first = more.iter().filter_map(|finding| finding.labels.first()).map(|label| label.span.start);
+                    if let Some(first) = first.min() {
+                        statements.retain(|statement| statement.span.end < first);
+                    }
+                    more.clear();
+                }
                 findings.append(&mut more);
                 SheetPart::Block(block.kind, statements.into_iter().map(Arc::new).collect())
             }
