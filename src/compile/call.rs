@@ -51,7 +51,7 @@ impl Compiler<'_> {
         }
         let mut given = arguments.iter().zip(values);
         match &function.signature {
-            Signature::Extreme(operation) => self.extreme(frame, *operation, given.collect()),
+            Signature::Extreme(operation) => self.extreme(frame, *operation, given.collect(), span),
             Signature::Group(group) => self.group(frame, group, given.collect()),
             Signature::Either => match (given.next(), given.next(), given.next()) {
                 (Some(condition), Some(yes), Some(no)) => self.either(frame, condition, yes, no),
@@ -137,7 +137,7 @@ impl Compiler<'_> {
         }
     }
 
-    fn extreme(&mut self, frame: &Frame, operation: Binary, given: Vec<(&Expression, Value)>) -> Value {
+    fn extreme(&mut self, frame: &Frame, operation: Binary, given: Vec<(&Expression, Value)>, span: Span) -> Value {
         let mut best: Option<(Register, Dimension, &Expression)> = None;
         for (argument, value) in given {
             let items = match value {
@@ -181,11 +181,8 @@ impl Compiler<'_> {
         match best {
             Some((register, dimension, _)) => Value::number(register, dimension),
             None => {
-                let finding = frame.error(
-                    Code::KindMismatch,
-                    Span::default(),
-                    "there is nothing to choose from: every list is empty",
-                );
+                let finding =
+                    frame.error(Code::KindMismatch, span, "there is nothing to choose from: every list is empty");
                 self.report(finding)
             }
         }

@@ -94,12 +94,12 @@ impl Compiler<'_> {
             if !frame.symbols.contains_key(&name.node) && !frame.places.contains_key(&name.node) {
                 let finding = frame
                     .error(Code::UnknownSymbol, name.span, format!("nothing defines `{}`", name.node))
+                    .here("not a symbol of this sheet")
                     .suggest(&name.node, frame.names());
-                self.report(finding);
+                self.report_once(format!("{} of scope {}", name.node, frame.scope.0), finding);
             }
-            if let Some(unit) = self.unit(frame, unit) {
-                reading.bare.push((name.node.clone(), unit));
-            }
+            let unit = self.unit(frame, unit);
+            reading.bare.push((name.node.clone(), unit));
         }
     }
 

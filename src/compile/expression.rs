@@ -15,8 +15,8 @@ use std::sync::Arc;
 pub(super) struct Reading {
     /// Every value that it names.
     pub mentions: Vec<Mention>,
-    /// Names that are bare numbers in a unit.
-    pub bare: Vec<(String, Unit)>,
+    /// Names that are bare numbers in a unit, which is none where it could not be read.
+    pub bare: Vec<(String, Option<Unit>)>,
     /// Words that may stand in it.
     pub words: Option<Arc<[String]>>,
     /// Whether numbers are inputs of the program rather than constants of a formula.
@@ -158,9 +158,10 @@ impl Compiler<'_> {
         }
         if let Some(Symbol { value, line, .. }) = frame.symbols.get(name).cloned() {
             let bare = reading.bare.iter().find(|(bare, _)| bare == name).map(|(_, unit)| unit.clone());
-            reading.mentions.push(Mention { span, value: value.clone(), line, bare: bare.clone() });
+            reading.mentions.push(Mention { span, value: value.clone(), line, bare: bare.clone().flatten() });
             return match bare {
-                Some(unit) => self.bare(frame, value, &unit, name, span),
+                Some(Some(unit)) => self.bare(frame, value, &unit, name, span),
+                Some(None) => Value::Unknown,
                 None => value,
             };
         }
@@ -187,7 +188,7 @@ impl Compiler<'_> {
                 }
             }
         };
-        self.report(finding)
+        self.report_once(format!("{name} of scope {}", frame.scope.0), finding)
     }
 
     /// The place of a word in its set.

@@ -26,7 +26,7 @@ pub use figure::{FIGURES, FigureKind};
 pub use notes::*;
 pub use value::*;
 
-use crate::diagnostic::{Code, Diagnostic, any_error};
+use crate::diagnostic::{Code, Diagnostic, Label, any_error};
 use crate::library::{Clause, DataFile, Mode};
 use crate::program::{Builder, Program};
 use crate::quantity::DisplayUnits;
@@ -67,6 +67,9 @@ pub struct Settings {
     pub display: DisplayUnits,
 }
 
+/// A finding about something that is missing shows at most so many places.
+const LABEL_LIMIT: usize = 4;
+
 /// A sheet ready to run.
 #[derive(Clone, Debug)]
 pub struct Compiled {
@@ -95,6 +98,7 @@ pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Op
         findings: Vec::new(),
         clause_stack: Vec::new(),
         data_lines: HashMap::new(),
+        told: HashMap::new(),
         rests_on: BTreeMap::new(),
     };
     compiler.sheet(sheet);
@@ -138,6 +142,8 @@ struct Compiler<'a> {
     clause_stack: Vec<String>,
     /// Values of data files in use: the line that names the file, and the symbol.
     data_lines: HashMap<(LineId, String), LineId>,
+    /// What is missing and was told of, with the number of the finding.
+    told: HashMap<String, usize>,
     rests_on: BTreeMap<String, Arc<SourceFile>>,
 }
 
@@ -209,6 +215,22 @@ impl Frame {
 impl Compiler<'_> {
     fn report(&mut self, finding: Diagnostic) -> Value {
         self.findings.push(finding);
+        Value::Unknown
+    }
+
+    /// One finding for something that is missing, however often it is used: later uses are added to it.
+    fn report_once(&mut self, missing: String, finding: Diagnostic) -> Value {
+        let known = self.told.get(&missing).and_then(|at| self.findings.get_mut(*at));
+        let Some(known) = known else {
+            self.told.insert(missing, self.findings.len());
+            return self.report(finding);
+        };
+        if let Some(place) = finding.labels.into_iter().next() {
+            let is_known = known.labels.iter().any(|label| label.source == place.source && label.span == place.span);
+            if !is_known && known.labels.len() < LABEL_LIMIT {
+                known.labels.push(Label { text: "used here as well".to_owned(), ..place });
+            }
+        }
         Value::Unknown
     }
 

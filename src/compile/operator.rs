@@ -110,10 +110,14 @@ impl Compiler<'_> {
             return self.power(frame, reading, left, right);
         }
         let left_value = self.infer(frame, reading, left);
-        // A word to compare with is looked up in the set of the left side.
+        // A word to compare with is looked up in the set of the left side; without one it may still be a word.
         let outer = reading.words.clone();
-        if let (BinaryOperator::Is | BinaryOperator::IsNot, Value::Word(word)) = (operator, &left_value) {
-            reading.words = Some(word.set.clone());
+        if let BinaryOperator::Is | BinaryOperator::IsNot = operator {
+            match &left_value {
+                Value::Word(word) => reading.words = Some(word.set.clone()),
+                Value::Unknown if right.as_name().is_some() => return Value::Unknown,
+                _ => {}
+            }
         }
         let right_value = self.infer(frame, reading, right);
         reading.words = outer;

@@ -11,6 +11,7 @@ use std::sync::Arc;
 impl Compiler<'_> {
     pub(super) fn table(&mut self, frame: &Frame, reading: &mut Reading, table: &crate::syntax::Table) -> Value {
         let mut columns = Vec::with_capacity(table.columns.len());
+        let mut is_unknown = false;
         for (at, (name, unit)) in table.columns.iter().enumerate() {
             let unit = match unit {
                 Some(text) => match self.unit(frame, text) {
@@ -24,6 +25,7 @@ impl Compiler<'_> {
                 let Some(cell) = cells.get(at) else { continue };
                 items.push(self.cell(frame, reading, cell, &unit, name));
             }
+            is_unknown |= items.iter().any(Value::is_unknown);
             let element = match items.first() {
                 Some(item) => item.kind(),
                 None => Kind::Number(unit.dimension()),
@@ -45,6 +47,9 @@ impl Compiler<'_> {
                 return self.report(finding);
             }
             labels.push(label.node.clone());
+        }
+        if is_unknown {
+            return Value::Unknown;
         }
         Value::Table(Arc::new(Table { columns, labels }))
     }
@@ -124,7 +129,7 @@ impl Compiler<'_> {
                 .error(Code::MissingValue, field.span, message)
                 .suggest(&field.node, data.file.values.keys().map(String::as_str))
                 .help(format!("add `{} = {{ value = \"…\", source = \"…\" }}` to the file", field.node));
-            return self.report(finding);
+            return self.report_once(format!("{} of line {}", field.node, data.line.0), finding);
         };
         // Places in the value are places in the data file, and only numbers of it count.
         let own = Frame {

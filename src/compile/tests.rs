@@ -71,6 +71,32 @@ fn a_mistake_is_told_once_and_silences_what_follows() {
 }
 
 #[test]
+fn one_fault_gives_one_error_wherever_its_value_goes() {
+    for (lines, place) in [
+        ("a = [1 mm, zz]\nb = max(a) + h\nc = sum(a) / N\nd = a[1] + N\ne = a + [1 kN]", "zz"),
+        ("a = [1 mm, 2 mmm]\nb = max(a) + h\nc = count_where(a)\nverify_ = not a", "mmm"),
+        ("a = max(zz, h, N)\nb = a + h", "zz"),
+        ("a = sum([zz, h]) + N", "zz"),
+        ("a = either(yes_, [zz, h], l) + N", "zz"),
+        ("a = cases\n    [zz] when yes_\n    l otherwise\nb = a + N", "zz"),
+        ("a = zz\nb = zz + h\nc = N / zz", "zz"),
+        ("a = zz is east\nb = not a and yes_", "zz"),
+        ("a = sqrt(k) * h giving N with h in mmm", "mmm"),
+        ("a = sqrt(k) * zz giving N with zz in mm", "zz"),
+        ("a = [l, zz]\nb = a[2] + N", "zz"),
+        ("a = l + N\nb = max(a) + N\nc = a[1] + a[2]", "l"),
+    ] {
+        let findings = build(&derive(lines)).findings;
+        assert_eq!(findings.len(), 1, "{lines}: {findings:#?}");
+        let label = &findings[0].labels[0];
+        assert_eq!(label.source.slice(label.span), place, "{lines}");
+    }
+    let table = "```given\nt = table x in mm, y in mm @ s\n    A: 1, 2\n    B: 3, 4 kN\n```\n\
+                 ```derive\nb = max(t.x) + t.B.y\nc = t.y + 1 kN\nd = largest_spacing(t, t.x > 0 mm)\n```\n";
+    check(table, &[(Code::UnitMismatch, "4 kN")]);
+}
+
+#[test]
 fn units_are_looked_up_and_near_ones_suggested() {
     let findings = check(&derive("x = 3 Kn"), &[(Code::UnknownUnit, "Kn")]);
     assert!(findings[0].message.contains("kN"), "{findings:?}");

@@ -193,8 +193,11 @@ impl Value {
         matches!(self, Value::Unknown)
     }
 
-    /// A list of values, whose kind is that of the first.
+    /// A list of values, whose kind is that of the first; one that a mistake left makes the list such a value.
     pub fn list(items: Vec<Value>) -> Self {
+        if items.iter().any(Value::is_unknown) {
+            return Value::Unknown;
+        }
         let element = items.first().map_or(Kind::Unknown, Value::kind);
         Value::List(List { items, element })
     }
