@@ -3,8 +3,8 @@
 use super::expression::Reading;
 use super::operator::named;
 use super::{Compiler, Frame, Kind, List, Value};
-use crate::diagnostic::{Code, nearest};
-use crate::function::{self, DimensionRule, Gives, GroupRoutine, Parameter, Signature};
+use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::function::{self, DimensionRule, Function, Gives, GroupRoutine, Parameter, Signature};
 use crate::program::{Binary, Call, Register, Unary};
 use crate::quantity::{Dimension, Exponent};
 use crate::syntax::{Expression, Name};
@@ -52,7 +52,7 @@ impl Compiler<'_> {
         let mut given = arguments.iter().zip(values);
         match &function.signature {
             Signature::Extreme(operation) => self.extreme(frame, *operation, given.collect(), span),
-            Signature::Group(group) => self.group(frame, group, given.collect()),
+            Signature::Group(group) => self.group(frame, function, group, given.collect()),
             Signature::Either => match (given.next(), given.next(), given.next()) {
                 (Some(condition), Some(yes), Some(no)) => self.either(frame, condition, yes, no),
                 _ => Value::Unknown,
@@ -76,7 +76,7 @@ impl Compiler<'_> {
                 Some((argument, value)) => {
                     let message = format!("`{}` needs a list, this is {}", function.name, value.kind().describe());
                     let finding = frame.error(Code::KindMismatch, argument.span, message);
-                    self.report(finding)
+                    self.report(finding.help("write a list, `[a, b]`, or use the value as it is"))
                 }
                 None => Value::Unknown,
             },
@@ -132,7 +132,7 @@ impl Compiler<'_> {
                     b.span,
                     y.kind().describe(),
                 );
-                self.report(finding)
+                self.report(finding.help("give both of them a unit of the same dimension, or neither"))
             }
         }
     }
@@ -259,7 +259,7 @@ impl Compiler<'_> {
             {
                 let message = format!("a list of {} meets a list of {length}", list.items.len());
                 let finding = frame.error(Code::KindMismatch, argument.span, message);
-                return self.report(finding);
+                return self.report(finding.help("lists that are computed with one another have equal lengths"));
             }
         }
         match length {
@@ -288,9 +288,7 @@ impl Compiler<'_> {
             if decides.is_unknown() {
                 return Value::Unknown;
             }
-            let message = format!("a condition is yes or no, this is {}", decides.kind().describe());
-            let finding = frame.error(Code::KindMismatch, condition.span, message);
-            return self.report(finding);
+            return self.report(no_condition(frame, condition, &decides.kind()));
         };
         match (a, b) {
             (Value::Unknown, _) | (_, Value::Unknown) => Value::Unknown,
@@ -323,7 +321,13 @@ impl Compiler<'_> {
         }
     }
 
-    fn group(&mut self, frame: &Frame, group: &'static GroupRoutine, given: Vec<(&Expression, Value)>) -> Value {
+    fn group(
+        &mut self,
+        frame: &Frame,
+        function: &Function,
+        group: &'static GroupRoutine,
+        given: Vec<(&Expression, Value)>,
+    ) -> Value {
         let (mut lists, mut anchors, mut edges) = (Vec::new(), 0, 0);
         for ((name, parameter), (argument, value)) in group.parameters.iter().zip(given) {
             let (wanted, length) = (parameter.kind(), value_length(&value));
@@ -334,9 +338,9 @@ impl Compiler<'_> {
                 (_, kind) => wanted.accepts(kind),
             };
             if !fits {
-                let message = format!("`{name}` is {}, found {}", wanted.describe(), value.kind().describe());
+                let message = format!("`{name}` must be {}, not {}", wanted.describe(), value.kind().describe());
                 let finding = frame.error(Code::KindMismatch, argument.span, message);
-                return self.report(finding);
+                return self.report(finding.note(format!("it is called as `{}`", function.usage)));
             }
             match parameter {
                 Parameter::Anchors => anchors = length,
@@ -376,6 +380,17 @@ impl Compiler<'_> {
             _ => lengths(registers),
         }
     }
+}
+
+/// What is said of a value that stands where a condition should.
+pub(super) fn no_condition(frame: &Frame, condition: &Expression, kind: &Kind) -> Diagnostic {
+    let message = format!("a condition is yes or no, this is {}", kind.describe());
+    let finding = frame.error(Code::KindMismatch, condition.span, message);
+    finding.help(match kind {
+        Kind::List(_) => "write `all(…)` or `any(…)`",
+        Kind::Word(_) => "compare it with one of its words: `… is …`",
+        _ => "compare it with something: `… <= …`",
+    })
 }
 
 fn value_length(value: &Value) -> usize {

@@ -2,7 +2,7 @@
 
 use super::expression::Reading;
 use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
-use crate::diagnostic::{Code, nearest};
+use crate::diagnostic::{Code, any_error, nearest};
 use crate::document::SheetKind;
 use crate::library::Clause;
 use crate::quantity::Dimension;
@@ -32,6 +32,10 @@ impl Compiler<'_> {
         let (sheet, findings) = clause.sheet();
         self.findings.extend(findings.iter().cloned());
         self.rests_on.insert(format!("clause {}", clause.path), clause.source.clone());
+        if sheet.document.front.kind != SheetKind::Clause && any_error(findings) {
+            self.poison(frame, used);
+            return;
+        }
         if sheet.document.front.kind != SheetKind::Clause {
             let message = format!("`{}` is not a clause", used.path.node);
             let finding = frame.error(Code::UnknownClause, used.path.span, message);
@@ -40,6 +44,10 @@ impl Compiler<'_> {
             return;
         }
 
+        if !self.is_from_sound(frame, used) {
+            self.poison(frame, used);
+            return;
+        }
         let results = match &used.each {
             None => self.use_once(frame, statement, used, &clause, None),
             Some((name, of)) => {
@@ -56,6 +64,29 @@ impl Compiler<'_> {
         }
     }
 
+    /// Whether what stands after `from` holds values; a mistake there would make all that is taken look unbound.
+    fn is_from_sound(&mut self, frame: &Frame, used: &Use) -> bool {
+        let Some(from) = &used.from else { return true };
+        // The name of each row stands for a row only within the uses.
+        if used.each.as_ref().is_some_and(|(each, _)| each.node == from.node) {
+            return true;
+        }
+        match self.infer(
+            frame,
+            &mut Reading::default(),
+            &Expression::new(ExpressionKind::Name(from.node.clone()), from.span),
+        ) {
+            Value::Data(_) | Value::Row(_) => true,
+            Value::Unknown => false,
+            other => {
+                let message = format!("`{}` is {}, not a data file or a row", from.node, other.kind().describe());
+                let finding = frame.error(Code::KindMismatch, from.span, message);
+                self.report(finding.help("name a single value in `with`"));
+                false
+            }
+        }
+    }
+
     /// One use: its line, its scope with all that it takes and computes, and its results in the order asked for.
     fn use_once(
         &mut self,
@@ -65,7 +96,8 @@ impl Compiler<'_> {
         clause: &Arc<Clause>,
         label: Option<&str>,
     ) -> Vec<Outcome> {
-        let (sheet, _) = clause.sheet();
+        let (sheet, findings) = clause.sheet();
+        let is_sound = !any_error(findings);
         let path = self.scope_path(frame, &used.path.node);
         let scope = self.scope(path, Some(frame.scope), Some(clause.clone()), sheet);
         let mut line = self.line(frame, statement, Work::Use(scope), Value::Unknown, Reading::default());
@@ -81,7 +113,7 @@ impl Compiler<'_> {
         self.bind_all(frame, &mut inner, used, sheet);
         self.parts(&mut inner, sheet);
         self.clause_stack.pop();
-        self.results(frame, &inner, used, line)
+        self.results(frame, &inner, used, line, is_sound)
     }
 
     /// A use for each row of a table or element of a list, which has a name within the use.
@@ -201,10 +233,19 @@ impl Compiler<'_> {
                 _ => None,
             })
             .collect();
+        // A misspelt name is told of once, and not as a missing one as well.
+        let mut meant: Vec<&str> = Vec::new();
         for binding in &used.with {
+            let is_unreadable = sheet.statements().any(|statement| {
+                matches!(&statement.kind, StatementKind::Unreadable(names) if names.iter().any(|name| name.node == binding.name.node))
+            });
+            if is_unreadable {
+                continue;
+            }
             if !takes.iter().any(|take| take.name.node == binding.name.node) {
                 let message = format!("`{}` takes no `{}`", used.path.node, binding.name.node);
                 let names: Vec<&str> = takes.iter().map(|take| take.name.node.as_str()).collect();
+                meant.extend(nearest(&binding.name.node, names.iter().copied()));
                 let finding = frame
                     .error(Code::UnboundTake, binding.name.span, message)
                     .note(format!("it takes {}", names.join(", ")))
@@ -229,7 +270,8 @@ impl Compiler<'_> {
         }
         let mut lines = Vec::with_capacity(takes.len());
         for take in &takes {
-            if let Some(line) = self.bind(frame, inner, used, take) {
+            let is_meant = meant.contains(&take.name.node.as_str());
+            if let Some(line) = self.bind(frame, inner, used, take, is_meant) {
                 lines.push(line);
             }
         }
@@ -263,13 +305,26 @@ impl Compiler<'_> {
     }
 
     /// The value of one thing taken.
-    fn bind(&mut self, frame: &Frame, inner: &mut Frame, used: &Use, take: &Take<'_>) -> Option<LineId> {
+    fn bind(
+        &mut self,
+        frame: &Frame,
+        inner: &mut Frame,
+        used: &Use,
+        take: &Take<'_>,
+        is_meant: bool,
+    ) -> Option<LineId> {
         let name = &take.name.node;
         let suffix = &take.statement.suffix;
         let kind = self.kind(inner, take.kind, suffix.among.as_ref());
         let bound = self.bound(frame, used, name);
         let is_default = bound.is_none();
         let Some(expression) = bound.or_else(|| take.default.cloned()) else {
+            let symbol =
+                Symbol { value: Value::Unknown, line: None, source: inner.source.clone(), span: take.name.span };
+            self.define(inner, name, take.name.span, symbol);
+            if is_meant {
+                return None;
+            }
             let mut finding = frame
                 .error(
                     Code::UnboundTake,
@@ -286,9 +341,7 @@ impl Compiler<'_> {
                 }
                 _ => format!("define `{name}`, or write `with {name} = …`"),
             };
-            let value = self.report(finding.help(help));
-            let symbol = Symbol { value, line: None, source: inner.source.clone(), span: take.name.span };
-            self.define(inner, name, take.name.span, symbol);
+            self.report(finding.help(help));
             return None;
         };
         let mut reading = Reading {
@@ -340,7 +393,7 @@ impl Compiler<'_> {
     }
 
     /// What the sheet asks for of what the clause gives.
-    fn results(&mut self, frame: &Frame, inner: &Frame, used: &Use, line: LineId) -> Vec<Outcome> {
+    fn results(&mut self, frame: &Frame, inner: &Frame, used: &Use, line: LineId, is_sound: bool) -> Vec<Outcome> {
         for name in &inner.gives {
             if !inner.symbols.contains_key(&name.node) {
                 let message = format!("the clause says it gives `{}`, but nothing in it defines that", name.node);
@@ -352,7 +405,7 @@ impl Compiler<'_> {
         for (name, _) in &used.gives {
             let is_given = inner.gives.iter().any(|given| given.node == name.node);
             let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
-            if !is_given {
+            if !is_given && is_sound {
                 let names: Vec<&str> = inner.gives.iter().map(|given| given.node.as_str()).collect();
                 let message = format!("`{}` gives no `{}`", used.path.node, name.node);
                 let finding = frame

@@ -52,13 +52,23 @@ impl Compiler<'_> {
         if kind.accepts(&found) {
             return Ok(value);
         }
-        let message = format!("`{name}` is {}, found {}", kind.describe(), found.describe());
+        let message = format!("`{name}` must be {}, not {}", kind.describe(), found.describe());
         let code = match (kind, &found) {
             (Kind::Number(wanted), Kind::Number(found)) if found.is_none() && !wanted.is_none() => Code::MissingUnit,
             (Kind::Number(_), Kind::Number(_)) => Code::UnitMismatch,
             _ => Code::KindMismatch,
         };
-        Err(frame.error(code, at, message).here(format!("found {}", found.describe())))
+        let finding = frame.error(code, at, message).here(found.describe());
+        Err(match (kind, &found) {
+            (Kind::List(element), found) if element.accepts(found) => {
+                finding.help("write a list of one element, `[…]`")
+            }
+            (Kind::Number(wanted), Kind::Number(_)) if !wanted.is_none() => {
+                let unit = self.settings.display.choose(*wanted);
+                finding.help(format!("it is in {unit} or another unit of that dimension"))
+            }
+            _ => finding,
+        })
     }
 }
 

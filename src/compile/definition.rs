@@ -74,12 +74,28 @@ impl Compiler<'_> {
     /// A given is a value, not a formula.
     pub(super) fn given_value(&mut self, frame: &Frame, reading: &mut Reading, expression: &Expression) -> Value {
         if let Some(place) = first_operator(expression) {
-            let finding = frame
-                .error(Code::MisplacedStatement, place.span, "a given is a value, not a formula")
-                .help("move this line to a `derive` block, or write the value itself");
+            let finding = match reading.is_data {
+                true => frame
+                    .error(Code::MisplacedStatement, place.span, "an entry of a data file is a value, not a formula")
+                    .help("write the value itself"),
+                false => frame
+                    .error(Code::MisplacedStatement, place.span, "a given is a value, not a formula")
+                    .help("move this line to a `derive` block, or write the value itself"),
+            };
             return self.report(finding);
         }
         if let (Some(name), None) = (expression.as_name(), &reading.words) {
+            if ["nan", "inf", "infinity"].contains(&name.to_ascii_lowercase().as_str()) {
+                let message = format!("`{name}` is no number that can be computed with");
+                let finding = frame.error(Code::BadNumber, expression.span, message);
+                return self.report(finding.help("write a finite number, or leave the line out"));
+            }
+            if reading.is_data {
+                let message = format!("`{name}` is a word, and a data file holds none");
+                let finding = frame.error(Code::UnknownWord, expression.span, message);
+                return self
+                    .report(finding.help("write a quantity, a number, `yes` or `no`; a word is given in the sheet"));
+            }
             let message = format!("`{name}` is a word; say which words there are to choose from");
             let finding = frame
                 .error(Code::UnknownWord, expression.span, message)
@@ -211,8 +227,12 @@ impl Compiler<'_> {
                 Some(unit) if unit.dimension() == dimension => unit,
                 Some(unit) => {
                     let message = format!("the value is {}, so it cannot be shown in {unit}", dimension.describe());
+                    let better = self.settings.display.choose(dimension);
                     let finding = frame.error(Code::ShownUnit, text.span, message);
-                    return self.report(finding);
+                    return self.report(match better.is_one() {
+                        true => finding.help("leave the unit out"),
+                        false => finding.help(format!("write `in {better}`, or another unit of that dimension")),
+                    });
                 }
                 None => return value,
             },
@@ -228,7 +248,7 @@ impl Compiler<'_> {
             Some(text) => {
                 let message = format!("the value is {}, which has no unit", value.kind().describe());
                 let finding = frame.error(Code::ShownUnit, text.span, message);
-                self.report(finding)
+                self.report(finding.help("leave `in` and the unit out"))
             }
         }
     }
@@ -265,7 +285,12 @@ impl Compiler<'_> {
                     );
                     let code = if limit.dimension.is_none() { Code::MissingUnit } else { Code::UnitMismatch };
                     let finding = frame.error(code, text.span, message);
-                    self.report(finding);
+                    let unit = self.settings.display.choose(number.dimension);
+                    self.report(match code {
+                        Code::MissingUnit => self.where_a_unit_is_missing(frame, finding, text, number.dimension),
+                        _ if number.dimension.is_none() => finding.help("write the limit as a plain number"),
+                        _ => finding.help(format!("write the limit in {unit} or another unit of that dimension")),
+                    });
                     return None;
                 }
             }

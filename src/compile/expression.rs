@@ -21,6 +21,8 @@ pub(super) struct Reading {
     pub words: Option<Arc<[String]>>,
     /// Whether numbers are inputs of the program rather than constants of a formula.
     pub inputs: bool,
+    /// Whether it stands in a data file.
+    pub is_data: bool,
 }
 
 impl Compiler<'_> {
@@ -47,12 +49,16 @@ impl Compiler<'_> {
             ExpressionKind::List(items) => {
                 let values: Vec<Value> = items.iter().map(|item| self.infer(frame, reading, item)).collect();
                 let first = values.iter().map(Value::kind).find(|kind| *kind != Kind::Unknown);
+                let known = values.iter().position(|value| !value.is_unknown()).and_then(|at| items.get(at));
                 for (item, value) in items.iter().zip(&values) {
                     let kind = first.clone().unwrap_or(Kind::Unknown);
                     if !kind.accepts(&value.kind()) {
                         let message =
                             format!("this element is {}, the first is {}", value.kind().describe(), kind.describe());
-                        let finding = frame.error(Code::KindMismatch, item.span, message);
+                        let mut finding = frame.error(Code::KindMismatch, item.span, message);
+                        if let Some(known) = known {
+                            finding = finding.also(&frame.source, known.span, "the first");
+                        }
                         return self.report(finding.help("all elements of a list are of one kind"));
                     }
                 }
@@ -140,13 +146,17 @@ impl Compiler<'_> {
                 let start = text.span.start as usize;
                 let span = Span::new(start + error.range.start, start + error.range.end);
                 let span = if span.start == span.end { text.span } else { span };
-                let mut finding = frame.error(Code::UnknownUnit, span, error.message());
+                let finding = frame.error(Code::UnknownUnit, span, error.problem(&text.node));
                 let wrong = text.node.get(error.range.clone()).unwrap_or("");
-                if frame.symbols.contains_key(wrong) {
-                    finding = finding
-                        .help(format!("`{wrong}` is a symbol: write spaces around `*` or `/` to compute with it"));
-                }
-                self.report(finding);
+                let advice = match error.advice() {
+                    _ if frame.symbols.contains_key(wrong) => {
+                        format!("`{wrong}` is a symbol: write `*` or `/` with spaces around it to compute with it")
+                    }
+                    Some(advice) => advice,
+                    None => "units are written like `mm`, `kN`, `N/mm²` or `kN·m`; a product of symbols takes `*`"
+                        .to_owned(),
+                };
+                self.report(finding.help(advice));
                 None
             }
         }

@@ -2,7 +2,7 @@
 
 use super::expression::Reading;
 use super::{Compiler, Figure, Frame, Kind, ScopePart, Value, Work};
-use crate::diagnostic::Code;
+use crate::diagnostic::{Code, nearest};
 use crate::function::Parameter;
 use crate::quantity::Dimension;
 use crate::syntax::{Binding, Expression, ExpressionKind, Name, Statement};
@@ -87,9 +87,12 @@ impl Compiler<'_> {
             self.report(finding);
             return;
         };
+        // A misspelt name is told of once, and not as a missing one as well.
+        let mut meant: Vec<&str> = Vec::new();
         for binding in with {
             if !kind.takes.iter().any(|(take, ..)| *take == binding.name.node) {
                 let names: Vec<&str> = kind.takes.iter().map(|(take, ..)| *take).collect();
+                meant.extend(nearest(&binding.name.node, names.iter().copied()));
                 let finding = frame
                     .error(
                         Code::UnboundTake,
@@ -112,7 +115,7 @@ impl Compiler<'_> {
                     .then(|| Expression::new(ExpressionKind::Name((*take).to_owned()), name.span))
             };
             let Some(expression) = bound.or_else(same_name) else {
-                if *is_required {
+                if *is_required && !meant.contains(take) {
                     let message = format!("the figure `{}` needs `{take}`, {}", name.node, wanted.kind().describe());
                     let finding = frame.error(Code::UnboundTake, name.span, message);
                     self.report(finding.help(format!("define `{take}`, or write `with {take} = …`")));

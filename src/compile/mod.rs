@@ -30,7 +30,7 @@ use crate::diagnostic::{Code, Diagnostic, Label, any_error};
 use crate::library::{Clause, DataFile, Mode};
 use crate::program::{Builder, Program};
 use crate::quantity::DisplayUnits;
-use crate::syntax::{Sheet, StatementKind};
+use crate::syntax::Sheet;
 use crate::text::{SourceFile, Span};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
@@ -53,7 +53,12 @@ pub enum DataProblem {
     /// The path leads outside the package.
     Outside,
     /// There is no such file, or it cannot be read.
-    Unreadable(String),
+    Unreadable {
+        /// The reason.
+        why: String,
+        /// A file of the package that may have been meant.
+        near: Option<String>,
+    },
     /// What is wrong in it.
     Findings(Vec<Diagnostic>),
 }
@@ -173,16 +178,8 @@ impl Frame {
     fn new(scope: ScopeId, sheet: &Sheet, used_at: Option<(Arc<SourceFile>, Span)>) -> Self {
         let mut places = HashMap::new();
         for statement in sheet.statements() {
-            match &statement.kind {
-                StatementKind::Define { name, .. } | StatementKind::Takes { name, .. } => {
-                    places.entry(name.node.clone()).or_insert(name.span);
-                }
-                StatementKind::Use(used) => {
-                    for (_, alias) in &used.gives {
-                        places.entry(alias.node.clone()).or_insert(alias.span);
-                    }
-                }
-                _ => {}
+            for name in statement.kind.defines() {
+                places.entry(name.node.clone()).or_insert(name.span);
             }
         }
         Self {
@@ -270,7 +267,7 @@ impl Compiler<'_> {
         }
         if name == "pi" || name == "π" {
             let finding = frame.error(Code::Redefined, span, "`pi` is the circle's constant and cannot be defined");
-            self.report(finding);
+            self.report(finding.help("give the symbol another name"));
             return;
         }
         frame.symbols.insert(name.to_owned(), symbol);

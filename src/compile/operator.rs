@@ -34,7 +34,10 @@ impl Compiler<'_> {
                 };
                 let message = format!("`{sign}` needs {wanted}, this is {}", value.kind().describe());
                 let finding = frame.error(Code::KindMismatch, operand.span, message);
-                compiler.report(finding)
+                compiler.report(match operator {
+                    UnaryOperator::Minus => finding.help("leave the sign out"),
+                    UnaryOperator::Not => finding.help("`not` stands before a condition, such as `not (a <= b)`"),
+                })
             }
         })
     }
@@ -77,7 +80,10 @@ impl Compiler<'_> {
             (Value::List(a), Value::List(b)) => {
                 if a.items.len() != b.items.len() {
                     let message = format!("a list of {} meets a list of {}", a.items.len(), b.items.len());
-                    let finding = frame.error(Code::KindMismatch, left_span.to(right_span), message);
+                    let finding = frame
+                        .error(Code::KindMismatch, left_span, message)
+                        .here(format!("a list of {}", a.items.len()))
+                        .also(&frame.source, right_span, format!("a list of {}", b.items.len()));
                     return self.report(finding.help("lists that are computed with one another have equal lengths"));
                 }
                 if a.items.is_empty() {
@@ -337,7 +343,10 @@ impl Compiler<'_> {
                             (exponent.span, format!("an exponent is a plain number, this is {what}"))
                         };
                         let finding = frame.error(Code::BadExponent, place, message);
-                        compiler.report(finding)
+                        compiler.report(match exponent_number.dimension.is_none() {
+                            true => finding.help("write the exponent as a number, or divide the base by a quantity"),
+                            false => finding.help("divide the exponent by a quantity of its dimension"),
+                        })
                     }
                     Value::Unknown => Value::Unknown,
                     other => {

@@ -44,7 +44,7 @@ impl Compiler<'_> {
             if labels.contains(&label.node) {
                 let finding =
                     frame.error(Code::Redefined, label.span, format!("two rows are labelled `{}`", label.node));
-                return self.report(finding);
+                return self.report(finding.help("give each row a label of its own"));
             }
             labels.push(label.node.clone());
         }
@@ -104,10 +104,13 @@ impl Compiler<'_> {
                     finding.help("put the file inside the package and name it by its path from the package's folder"),
                 );
             }
-            DataProblem::Unreadable(why) => {
+            DataProblem::Unreadable { why, near } => {
                 let message = format!("the data file `{}` cannot be read: {why}", path.node);
                 let finding = frame.error(Code::Unreadable, path.span, message);
-                self.report(finding.help("paths of data files start at the package's folder"));
+                self.report(match near {
+                    Some(near) => finding.help(format!("did you mean `{near}`?")),
+                    None => finding.help("paths of data files start at the package's folder"),
+                });
             }
         }
         None
@@ -140,7 +143,7 @@ impl Compiler<'_> {
             gives: Vec::new(),
             used_at: None,
         };
-        let mut reading = Reading { inputs: true, ..Reading::default() };
+        let mut reading = Reading { inputs: true, is_data: true, ..Reading::default() };
         let value = self.given_value(&own, &mut reading, &entry.value);
         let file_line = self.notes.line(data.line).clone();
         let line = Line {

@@ -1,5 +1,6 @@
 //! Statements: one line each, and the symbols that they define.
 
+use super::call::no_condition;
 use super::expression::Reading;
 use super::{Check, Compiler, Frame, Line, LineId, Origin, ScopePart, Shown, Symbol, Value, Work};
 use crate::diagnostic::Code;
@@ -58,6 +59,13 @@ impl Compiler<'_> {
                 }
             }
             StatementKind::Gives(name) => frame.gives.push(name.clone()),
+            StatementKind::Unreadable(names) => {
+                for name in names {
+                    let symbol =
+                        Symbol { value: Value::Unknown, line: None, source: frame.source.clone(), span: name.span };
+                    self.define(frame, &name.node, name.span, symbol);
+                }
+            }
         }
     }
 
@@ -102,13 +110,7 @@ impl Compiler<'_> {
             Value::Truth(register) => *register,
             Value::Unknown => return,
             other => {
-                let message = format!("a condition is yes or no, this is {}", other.kind().describe());
-                let finding = frame.error(Code::KindMismatch, condition.span, message);
-                let finding = match other {
-                    Value::List(_) => finding.help("write `all(…)` or `any(…)`"),
-                    _ => finding,
-                };
-                self.report(finding);
+                self.report(no_condition(frame, condition, &other.kind()));
                 return;
             }
         };
@@ -160,9 +162,7 @@ impl Compiler<'_> {
                 Value::Truth(register) => Some(register),
                 Value::Unknown => return,
                 other => {
-                    let message = format!("a condition is yes or no, this is {}", other.kind().describe());
-                    let finding = frame.error(Code::KindMismatch, applies.condition.span, message);
-                    self.report(finding);
+                    self.report(no_condition(frame, &applies.condition, &other.kind()));
                     return;
                 }
             },

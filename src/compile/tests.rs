@@ -99,7 +99,7 @@ fn one_fault_gives_one_error_wherever_its_value_goes() {
 #[test]
 fn units_are_looked_up_and_near_ones_suggested() {
     let findings = check(&derive("x = 3 Kn"), &[(Code::UnknownUnit, "Kn")]);
-    assert!(findings[0].message.contains("kN"), "{findings:?}");
+    assert_eq!(findings[0].help, ["did you mean `kN`?"]);
     let findings = check(&derive("x = 2 h"), &[]);
     assert!(findings.is_empty(), "h is the hour: {findings:?}");
     let findings = check(&derive("x = 2 k"), &[(Code::UnknownUnit, "k")]);
@@ -126,7 +126,7 @@ fn an_empirical_formula_names_what_has_a_unit() {
 fn kinds_are_told_apart() {
     check(&derive("x = yes_ + 1"), &[(Code::KindMismatch, "yes_")]);
     check(&derive("x = not h"), &[(Code::KindMismatch, "h")]);
-    check(&derive("x = l + [1 mm]"), &[(Code::KindMismatch, "l + [1 mm]")]);
+    check(&derive("x = l + [1 mm]"), &[(Code::KindMismatch, "l")]);
     check(&derive("x = sum(h)"), &[(Code::KindMismatch, "h")]);
     check(&derive("x = l[3]"), &[(Code::UnknownField, "3")]);
     check(&derive("x = h.y"), &[(Code::UnknownField, "y")]);
@@ -254,11 +254,11 @@ fn a_clause_binds_by_name_and_says_what_is_missing() {
         "{CLAUSE}\n```clause\ntakes h : length within 1 mm to 9 mm\ntakes N : force\ngives q\n```\n```derive\nq = N / h\n```\n"
     );
     let files = || Memory::default().with("clauses/x/a.md", clause.clone());
-    let built = build_with(files(), "```given\nh = 1 kN @ s\n```\n```clause\nuse x/a with M = 3 gives q, r\n```\n");
+    let built = build_with(files(), "```given\nh = 1 kN @ s\n```\n```clause\nuse x/a with other = 3 gives q, r\n```\n");
     let codes: Vec<Code> = built.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(
         codes,
-        [Code::UnboundTake, Code::UnitMismatch, Code::UnboundTake, Code::UnknownSymbol],
+        [Code::UnitMismatch, Code::UnboundTake, Code::UnboundTake, Code::UnknownSymbol],
         "{:#?}",
         built.findings
     );

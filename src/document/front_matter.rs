@@ -1,5 +1,6 @@
 //! The TOML at the head of a sheet.
 
+use super::{broken_toml, place_of_key};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::{SourceFile, Span};
 use serde::Deserialize;
@@ -66,13 +67,16 @@ impl FrontMatter {
     pub(super) fn read(source: &Arc<SourceFile>, range: Option<Range<usize>>, findings: &mut Vec<Diagnostic>) -> Self {
         let Some(range) = range else {
             if findings.is_empty() {
-                let finding = Diagnostic::error(
-                    Code::FrontMatter,
-                    source,
-                    Span::default(),
-                    "this sheet has no front matter",
-                )
-                .help("open it with a `+++` line, TOML with `title`, `number`, `revision`, `purpose` and `scope`, and a `+++` line");
+                let is_open = source.text.starts_with("+++");
+                let (message, help) = match is_open {
+                    true => ("the front matter is not closed", "write a line `+++` below its last key"),
+                    false => (
+                        "this sheet has no front matter",
+                        "open it with a `+++` line, TOML with `title`, `number`, `revision`, `purpose` and `scope`, and a `+++` line",
+                    ),
+                };
+                let span = if is_open { Span::new(0, 3) } else { Span::default() };
+                let finding = Diagnostic::error(Code::FrontMatter, source, span, message).help(help);
                 findings.push(finding);
             }
             return Self::default();
@@ -81,22 +85,20 @@ impl FrontMatter {
         let front: Self = match toml::from_str(text) {
             Ok(front) => front,
             Err(error) => {
-                let at = error.span().unwrap_or(0..0);
-                let span = Span::new(range.start + at.start, range.start + at.end);
-                let message = format!("the front matter cannot be read: {}", error.message().replace('\n', "; "));
-                findings.push(Diagnostic::error(Code::FrontMatter, source, span, message));
+                findings.push(broken_toml(Code::FrontMatter, source, range.start, "the front matter", &error));
                 return Self::default();
             }
         };
-        let span = Span::new(range.start, range.start);
+        let span = Span::new(0, 3);
         for (key, value) in front.required() {
             if value.trim().is_empty() {
                 findings.push(missing(source, span, key));
             }
         }
         if front.figures.is_some_and(|figures| !(2..=12).contains(&figures)) {
+            let span = place_of_key(source, range.start, range.end, "figures");
             let finding = Diagnostic::error(Code::FrontMatter, source, span, "`figures` must be from 2 to 12");
-            findings.push(finding);
+            findings.push(finding.help("leave the line out for the package's figures, or 3"));
         }
         front
     }

@@ -8,12 +8,14 @@
 //! Nothing here knows what stands inside a block.
 
 mod block;
+mod broken_toml;
 mod fence;
 mod front_matter;
 #[cfg(test)]
 mod tests;
 
 pub use block::{Block, BlockKind, BlockText};
+pub use broken_toml::{broken_toml, place_of_key};
 pub use front_matter::{FrontMatter, SheetKind};
 
 use crate::diagnostic::{Code, Diagnostic, nearest};
@@ -114,6 +116,11 @@ impl Reader<'_> {
                     let is_closed = fence.is_closed_by(source.text.get(end..range.end).unwrap_or(""));
                     self.block(&info, &fence, text, is_closed, range);
                 }
+                Event::Start(Tag::HtmlBlock) => {
+                    self.refuse_html(range);
+                    events.by_ref().find(|(event, _)| matches!(event, Event::End(TagEnd::HtmlBlock)));
+                }
+                Event::InlineHtml(tag) if tag.starts_with("</") && self.has_refused_html() => {}
                 Event::Html(_) | Event::InlineHtml(_) => self.refuse_html(range),
                 event => {
                     self.check(&event, range);
@@ -187,17 +194,22 @@ impl Reader<'_> {
         let finding = Diagnostic::error(Code::UnclosedBlock, self.source, fence.span, "this block is not closed");
         self.findings.push(match stray {
             Some(stray) => finding
-                .here(format!("opened by `{marker}`"))
+                .here(format!("opened by {marker}"))
                 .also(self.source, stray, "this line does not close it")
-                .help(format!("close the block by a line that holds `{marker}` and nothing else")),
+                .help(format!("close the block by a line that holds {marker} and nothing else")),
             None => finding
-                .here(format!("expected a line `{marker}` below the block's last statement"))
-                .help(format!("write `{marker}` on a line of its own where the block ends")),
+                .here(format!("expected a line {marker} below the block's last statement"))
+                .help(format!("write {marker} on a line of its own where the block ends")),
         });
     }
 
+    /// Whether a tag was refused, so that the one that closes it need not be.
+    fn has_refused_html(&self) -> bool {
+        self.findings.iter().any(|finding| finding.code == Code::RawHtml)
+    }
+
     fn refuse_html(&mut self, range: Range<usize>) {
-        let span = Span::new(range.start, range.end);
+        let span = self.first_line(range);
         let finding = Diagnostic::error(Code::RawHtml, self.source, span, "a sheet holds no HTML")
             .help("write Markdown; for a literal `<` write `\\<`");
         self.findings.push(finding);
@@ -209,8 +221,9 @@ impl Reader<'_> {
                 self.depth += 1;
                 if self.depth == NESTING_LIMIT + 1 {
                     let message = format!("lists or quotations are nested deeper than {NESTING_LIMIT} levels");
-                    let span = Span::new(range.start, range.end);
-                    self.findings.push(Diagnostic::error(Code::TooLarge, self.source, span, message));
+                    let span = Span::new(range.start, range.start + 1);
+                    let finding = Diagnostic::error(Code::TooLarge, self.source, span, message);
+                    self.findings.push(finding.help("use fewer levels"));
                 }
                 match tag {
                     Tag::Link { dest_url, .. } => self.check_address(dest_url, range, false),
@@ -248,6 +261,12 @@ impl Reader<'_> {
             "links may be http, https, mailto or a relative path inside the package"
         };
         self.findings.push(Diagnostic::error(code, self.source, span, message).help(help));
+    }
+
+    /// A range as far as its first line goes.
+    fn first_line(&self, range: Range<usize>) -> Span {
+        let length = self.source.text.get(range.clone()).and_then(|text| text.lines().next()).map_or(0, str::len);
+        Span::new(range.start, range.start + length)
     }
 
     fn close_prose(&mut self) {

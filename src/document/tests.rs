@@ -37,7 +37,9 @@ fn a_block_in_a_list_with_crlf_maps_back_to_the_file() {
 
 #[test]
 fn html_unsafe_links_and_paths_outside_are_refused() {
-    assert_eq!(codes(&format!("{HEAD}\n<b>x</b>\n")), ["raw-html", "raw-html"]);
+    assert_eq!(codes(&format!("{HEAD}\n<b>x</b>\n")), ["raw-html"]);
+    assert_eq!(codes(&format!("{HEAD}\nx</b>\n")), ["raw-html"]);
+    assert_eq!(codes(&format!("{HEAD}\n<div>\nx\n</div>\n\n`a` <!-- b -->\n")), ["raw-html", "raw-html"]);
     assert_eq!(codes(&format!("{HEAD}\n[x](javascript:alert(1))\n")), ["unsafe-link"]);
     assert_eq!(codes(&format!("{HEAD}\n[x](data:text/html,x)\n")), ["unsafe-link"]);
     assert_eq!(codes(&format!("{HEAD}\n![x](https://example.org/x.png)\n")), ["unsafe-link"]);

@@ -1,7 +1,7 @@
 //! Data files: TOML with named values, each with a unit and a source.
 
 use crate::diagnostic::{Code, Diagnostic};
-use crate::document::BlockText;
+use crate::document::{BlockText, broken_toml};
 use crate::syntax::{Expression, parse_literal};
 use crate::text::{SourceFile, Span};
 use serde::Deserialize;
@@ -49,7 +49,7 @@ struct RawFile {
 }
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, expecting = "a table with a value and its source")]
 struct RawEntry {
     value: Spanned<String>,
     #[serde(default)]
@@ -71,9 +71,7 @@ pub fn read_data(source: &Arc<SourceFile>) -> (DataFile, Vec<Diagnostic>) {
     let raw: RawFile = match toml::from_str(&source.text) {
         Ok(raw) => raw,
         Err(error) => {
-            let at = error.span().unwrap_or(0..0);
-            let message = format!("this data file cannot be read: {}", error.message().replace('\n', "; "));
-            let finding = Diagnostic::error(Code::BadData, source, Span::new(at.start, at.end), message)
+            let finding = broken_toml(Code::BadData, source, 0, "this data file", &error)
                 .help("an entry reads `h_ef = { value = \"70 mm\", source = \"…\" }` under `[values]`");
             return (file, vec![finding]);
         }

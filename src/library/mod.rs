@@ -113,6 +113,16 @@ impl Library {
         })
     }
 
+    /// Adds a clause whose file cannot be read, so that its users are told why.
+    pub fn add_unreadable(&mut self, path: &str, source: Arc<SourceFile>, finding: Diagnostic) {
+        self.add(path, source.clone());
+        if let Some(clause) = self.clauses.get(path) {
+            let (sheet, _) = read_sheet(&source);
+            // Nothing has read it yet.
+            let _ = clause.read.set((sheet, vec![finding]));
+        }
+    }
+
     /// The clause of a path.
     pub fn clause(&self, path: &str) -> Option<&Arc<Clause>> {
         self.clauses.get(path)

@@ -17,8 +17,8 @@ pub use locate::{Nowhere, Place, Wanted, locate};
 pub use reach::RestsOn;
 
 use crate::compile::{DataProblem, Settings, Sources, compile};
-use crate::diagnostic::{Code, Diagnostic, any_error};
-use crate::document::{SIZE_LIMIT, SheetKind};
+use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
+use crate::document::{SIZE_LIMIT, SheetKind, broken_toml, place_of_key};
 use crate::evaluate::{Trace, evaluate};
 use crate::library::{Clause, DataFile, Library, Mode, read_data};
 use crate::quantity::{DisplayUnits, Unit};
@@ -89,35 +89,29 @@ impl Package {
         let mut findings = Vec::new();
         let mut manifest = Manifest::default();
         if paths.iter().any(|path| path == MANIFEST) && !files.is_inside(MANIFEST) {
-            let message = "the manifest is a link that leads outside the package";
             let source = SourceFile::new(MANIFEST, "");
-            findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+            findings.push(outside(&source, "the manifest is a link that leads outside the package"));
         } else if paths.iter().any(|path| path == MANIFEST) {
             let (source, problem) = read_text(files.as_ref(), MANIFEST)?;
             findings.extend(problem);
             match toml::from_str(&source.text) {
                 Ok(read) => manifest = read,
-                Err(error) => {
-                    let at = error.span().unwrap_or(0..0);
-                    let message = format!("the manifest cannot be read: {}", error.message().replace('\n', "; "));
-                    findings.push(Diagnostic::error(Code::FrontMatter, &source, Span::new(at.start, at.end), message));
-                }
+                Err(error) => findings.push(broken_toml(Code::FrontMatter, &source, 0, "the manifest", &error)),
             }
             let figures = manifest.figures.unwrap_or(3);
             if !(2..=12).contains(&figures) {
-                findings.push(Diagnostic::error(
-                    Code::FrontMatter,
-                    &source,
-                    Span::default(),
-                    "`figures` must be from 2 to 12",
-                ));
+                let span = place_of_key(&source, 0, source.text.len(), "figures");
+                let finding = Diagnostic::error(Code::FrontMatter, &source, span, "`figures` must be from 2 to 12");
+                findings.push(finding.help("leave the line out for 3 figures"));
                 manifest.figures = None;
             }
             for unit in &manifest.units {
                 if let Err(error) = Unit::parse(unit) {
                     let at = source.text.find(unit.as_str()).unwrap_or(0);
                     let span = Span::new(at, at + unit.len());
-                    findings.push(Diagnostic::error(Code::UnknownUnit, &source, span, error.message()));
+                    let mut finding = Diagnostic::error(Code::UnknownUnit, &source, span, error.problem(unit));
+                    finding.help.extend(error.advice());
+                    findings.push(finding);
                 }
             }
         }
@@ -125,16 +119,17 @@ impl Package {
         for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".md")) {
                 if !files.is_inside(path) {
-                    let message = "this clause is a link that leads outside the package";
                     let source = SourceFile::new(path.as_str(), "");
-                    findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+                    let finding = outside(&source, "this clause is a link that leads outside the package");
+                    findings.push(finding.clone());
+                    library.add_unreadable(slug, source, finding);
                     continue;
                 }
-                let (source, problem) = read_text(files.as_ref(), path)?;
-                // The readable beginning of a broken file could pass for a whole clause.
-                let source = if problem.is_some() { SourceFile::new(path.as_str(), "") } else { source };
-                findings.extend(problem);
-                library.add(slug, source);
+                match read_text(files.as_ref(), path)? {
+                    (source, None) => library.add(slug, source),
+                    // The readable beginning of a broken file could pass for a whole clause.
+                    (_, Some(problem)) => library.add_unreadable(slug, SourceFile::new(path.as_str(), ""), problem),
+                }
             }
         }
         let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
@@ -159,8 +154,7 @@ impl Package {
             Built { path: path.to_owned(), sheet: None, trace: None, findings: Vec::new(), is_unreadable: false };
         if !self.files.is_inside(path) {
             let source = SourceFile::new(path, "");
-            let message = "this sheet is a link that leads outside the package";
-            built.findings.push(Diagnostic::error(Code::OutsidePackage, &source, Span::default(), message));
+            built.findings.push(outside(&source, "this sheet is a link that leads outside the package"));
             return built;
         }
         let source = match read_text(self.files.as_ref(), path) {
@@ -171,7 +165,7 @@ impl Package {
             }
             Err(error) => {
                 let source = SourceFile::new(path, "");
-                let message = format!("this sheet cannot be read: {error}");
+                let message = format!("this sheet cannot be read: {}", reason(&error));
                 built.findings.push(Diagnostic::error(Code::Unreadable, &source, Span::default(), message));
                 built.is_unreadable = true;
                 return built;
@@ -191,6 +185,11 @@ impl Package {
             // Mistakes of the text and of what it means are told together.
             let (compiled, mut more) = compile(&sheet, self, &self.settings);
             built.findings.append(&mut more);
+            // In the order of the sheet's lines; mistakes in other files follow.
+            built.findings.sort_by_key(|finding| match finding.labels.first() {
+                Some(place) if place.source == source => (0, place.span.start),
+                _ => (1, 0),
+            });
             if !any_error(&built.findings) {
                 built.trace = compiled.map(evaluate);
             }
@@ -212,6 +211,20 @@ impl Package {
 fn is_note(path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or(path);
     name.starts_with(|c: char| c.is_uppercase() || c == '_')
+}
+
+/// Why a file cannot be read, without the system's numbers.
+fn reason(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        io::ErrorKind::PermissionDenied => "reading it is not permitted".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
+fn outside(source: &Arc<SourceFile>, message: &str) -> Diagnostic {
+    Diagnostic::error(Code::OutsidePackage, source, Span::default(), message)
+        .help("put the file itself into the package in the place of the link")
 }
 
 /// A file's text under its path; what is not UTF-8 or too large gives an empty text and a finding.
@@ -271,8 +284,10 @@ impl Package {
         if !self.files.is_inside(path) {
             return Err(DataProblem::Outside);
         }
-        let (source, problem) =
-            read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable(error.to_string()))?;
+        let (source, problem) = read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable {
+            why: reason(&error),
+            near: nearest(path, self.paths.iter().map(String::as_str)).map(str::to_owned),
+        })?;
         if let Some(problem) = problem {
             return Err(DataProblem::Findings(vec![problem]));
         }

@@ -96,6 +96,26 @@ impl UnitError {
             UnitErrorKind::Syntax { expected } => format!("expected {expected}"),
         }
     }
+
+    /// What is wrong with the text that was read, without advice.
+    pub fn problem(&self, text: &str) -> String {
+        match &self.kind {
+            UnitErrorKind::Unknown { name, .. } => format!("there is no unit `{name}`"),
+            UnitErrorKind::Syntax { .. } => format!("`{text}` cannot be read as a unit"),
+        }
+    }
+
+    /// What may have been meant or was expected.
+    pub fn advice(&self) -> Option<String> {
+        match &self.kind {
+            UnitErrorKind::Unknown { suggestions, .. } if suggestions.is_empty() => None,
+            UnitErrorKind::Unknown { suggestions, .. } => {
+                let quoted: Vec<_> = suggestions.iter().map(|s| format!("`{s}`")).collect();
+                Some(format!("did you mean {}?", quoted.join(" or ")))
+            }
+            UnitErrorKind::Syntax { expected } => Some(format!("expected here: {expected}")),
+        }
+    }
 }
 
 impl fmt::Display for UnitError {

@@ -80,7 +80,8 @@ impl<'a> Parser<'a> {
     }
 
     pub(super) fn fail(&mut self, finding: Diagnostic) {
-        if !self.failed {
+        // What stumbles over a character without a meaning was told by the lexer.
+        if !self.failed && self.peek().kind != TokenKind::Unreadable {
             self.findings.push(finding);
         }
         self.failed = true;
@@ -96,8 +97,17 @@ impl<'a> Parser<'a> {
         let mut finding =
             Diagnostic::error(Code::Syntax, self.source, token.span, format!("expected {what}, found {found}"))
                 .here(format!("expected {what}"));
-        if let TokenKind::Mark("=") = token.kind {
-            finding = finding.help("`=` defines a symbol; to compare, write `is`, `<=` or `>=`");
+        match token.kind {
+            TokenKind::Mark("=") => {
+                finding = finding.help("`=` defines a symbol; to compare, write `is`, `<=` or `>=`");
+            }
+            TokenKind::Mark("<=" | ">=" | "<" | ">") => {
+                finding = finding.help("a check stands in a `verify` block, a condition of validity behind `require`");
+            }
+            TokenKind::Name(word) if what.contains("the name") && KEYWORDS.contains(&word.as_str()) => {
+                finding = finding.help(format!("`{word}` is a word of the language: choose another name"));
+            }
+            _ => {}
         }
         self.fail(finding);
     }
@@ -166,8 +176,15 @@ impl<'a> Parser<'a> {
                 format!("{} does not belong here", token.kind.describe()),
             )
             .here("the statement could end before this");
-            if matches!(token.kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(")) {
-                finding = finding.help("a product is written with `*`, and each statement starts on a line of its own");
+            match token.kind {
+                TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(") => {
+                    finding =
+                        finding.help("a product is written with `*`, and each statement starts on a line of its own");
+                }
+                TokenKind::Mark(",") => {
+                    finding = finding.help("the decimal sign is the point, as in `1.5`; a list stands in brackets");
+                }
+                _ => {}
             }
             self.fail(finding);
         }

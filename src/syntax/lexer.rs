@@ -185,6 +185,7 @@ impl Lexer<'_> {
             '√' => "write `sqrt(…)`",
             _ => "",
         };
+        self.push(TokenKind::Unreadable, span);
         self.report(span, format!("`{c}` has no meaning here"), |d| if advice.is_empty() { d } else { d.help(advice) });
     }
 

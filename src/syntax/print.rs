@@ -139,6 +139,10 @@ pub fn print_statement(statement: &Statement) -> String {
             }
             write_bindings(&mut out, with);
         }
+        StatementKind::Unreadable(names) => {
+            let names: Vec<&str> = names.iter().map(|name| name.node.as_str()).collect();
+            let _ = write!(out, "{}…", names.join(", "));
+        }
     }
     write_suffix(&mut out, suffix, matches!(statement.kind, StatementKind::Figure { .. }));
     if let StatementKind::Takes { default: Some(default), .. } = &statement.kind {

@@ -30,7 +30,8 @@ pub fn parse_literal(text: &BlockText, source: &Arc<SourceFile>) -> (Option<Expr
     if lines.len() != 1 || !findings.is_empty() {
         if findings.is_empty() {
             let place = text.span(0, text.text.len());
-            findings.push(Diagnostic::error(Code::Syntax, source, place, "one value is expected here"));
+            let finding = Diagnostic::error(Code::Syntax, source, place, "one value is expected here");
+            findings.push(finding.help("write it as in a `given` block, such as `70 mm`, on one line"));
         }
         return (None, findings);
     }
@@ -71,8 +72,13 @@ impl Parser<'_> {
         self.suffix(&mut suffix, is_check);
         self.expect_end();
         let end = self.tokens.last().map_or(start, |token| token.span);
-        let statement = Statement { span: start.to(end), kind, suffix };
+        let mut statement = Statement { span: start.to(end), kind, suffix };
         self.refuse_misplaced(block, &statement);
+        if self.failed {
+            // What follows from half a statement would only hide what is wrong with it.
+            let names = statement.kind.defines().into_iter().cloned().collect();
+            statement = Statement { kind: StatementKind::Unreadable(names), suffix: Suffix::default(), ..statement };
+        }
         Some(statement)
     }
 
@@ -90,6 +96,7 @@ impl Parser<'_> {
             StatementKind::Gives(_) => ("`gives`", &[BlockKind::Clause]),
             StatementKind::Use(_) => ("`use`", &[BlockKind::Clause]),
             StatementKind::Figure { .. } => ("a figure", &[BlockKind::Figure]),
+            StatementKind::Unreadable(_) => return,
         };
         if self.failed || belongs.contains(&block) {
             return;
@@ -114,8 +121,11 @@ impl Parser<'_> {
                 self.source,
                 expression.span,
                 "a check compares a demand with a resistance",
-            )
-            .help("write `N_Ed <= N_Rd`; a condition of validity is written `require …`");
+            );
+            let finding = match self.at_mark("=") {
+                true => finding.help("a definition stands in a `given` or `derive` block"),
+                false => finding.help("write `N_Ed <= N_Rd`; a condition of validity is written `require …`"),
+            };
             self.fail(finding);
         }
         expression
@@ -125,7 +135,6 @@ impl Parser<'_> {
         let name = self.expect_name("the name of a symbol")?;
         if !self.take_mark("=") {
             self.expected("`=`");
-            // The name is known all the same, so that its uses are not reported as well.
             return Some(StatementKind::Define {
                 value: Definition::Expression(Expression::new(ExpressionKind::Unreadable, name.span)),
                 name,
@@ -188,9 +197,9 @@ impl Parser<'_> {
         let with = self.bindings();
         let mut gives = Vec::new();
         if self.take_word("gives") {
-            loop {
-                let name = self.expect_name("the name of a result")?;
-                let alias = if self.take_word("as") { self.expect_name("the name it has here")? } else { name.clone() };
+            while let Some(name) = self.expect_name("the name of a result") {
+                let alias = if self.take_word("as") { self.expect_name("the name it has here") } else { None };
+                let alias = alias.unwrap_or_else(|| name.clone());
                 gives.push((name, alias));
                 if !self.take_mark(",") {
                     break;

@@ -78,7 +78,7 @@ impl Parser<'_> {
             if twice {
                 let finding =
                     Diagnostic::error(Code::Syntax, self.source, place, "this part stands twice on one statement");
-                self.fail(finding);
+                self.fail(finding.help("leave one of the two out"));
             }
         }
         any
@@ -137,10 +137,12 @@ impl Parser<'_> {
                 }
                 None => {
                     let known: Vec<String> = MarkKind::ALL.iter().map(|kind| format!("`[{}]`", kind.words())).collect();
+                    let length = u32::try_from(words.len() - open).unwrap_or(0);
+                    let place = Span { start: span.end.saturating_sub(length), ..span };
                     let finding = Diagnostic::error(
                         Code::Syntax,
                         self.source,
-                        span,
+                        place,
                         format!("`[{inside}]` is not a mark of a source"),
                     )
                     .help(format!("marks are {}", known.join(", ")));

@@ -79,7 +79,12 @@ impl Parser<'_> {
                     Code::Syntax,
                     self.source,
                     label.span,
-                    format!("row `{}` has {} values, the table has {} columns", label.node, cells.len(), columns.len()),
+                    format!(
+                        "row `{}` has {}, the table has {}",
+                        label.node,
+                        counted(cells.len(), "value"),
+                        counted(columns.len(), "column")
+                    ),
                 )
                 .help("separate the values by commas, one for each column");
                 self.fail(finding);
@@ -161,4 +166,8 @@ impl Parser<'_> {
             self.expected("`of`");
         }
     }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }

@@ -26,6 +26,8 @@ pub(super) enum TokenKind {
     Raised(String),
     /// An operator or a mark of punctuation, in its plain spelling.
     Mark(&'static str),
+    /// A character without a meaning, which was told of already.
+    Unreadable,
     /// The end of a line within a statement.
     LineBreak,
     /// The end of the statement.
@@ -44,6 +46,7 @@ impl TokenKind {
             TokenKind::Reference(_) => "a reference after `@`".to_owned(),
             TokenKind::Raised(text) => format!("the raised `{text}`"),
             TokenKind::Mark(mark) => format!("`{mark}`"),
+            TokenKind::Unreadable => "a character without a meaning".to_owned(),
             TokenKind::LineBreak => "the end of the line".to_owned(),
             TokenKind::End => "the end of the statement".to_owned(),
         }

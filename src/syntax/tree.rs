@@ -134,6 +134,23 @@ pub enum StatementKind {
         /// What it is drawn from.
         with: Vec<Binding>,
     },
+    /// A statement with a mistake, and the names that it would define, so that their uses are not reported as well.
+    Unreadable(Vec<Name>),
+}
+
+impl StatementKind {
+    /// The names that it defines where it stands.
+    pub fn defines(&self) -> Vec<&Name> {
+        match self {
+            StatementKind::Define { name, .. } | StatementKind::Takes { name, .. } => vec![name],
+            StatementKind::Use(used) => used.gives.iter().map(|(_, alias)| alias).collect(),
+            StatementKind::Unreadable(names) => names.iter().collect(),
+            StatementKind::Require(_)
+            | StatementKind::Verify(_)
+            | StatementKind::Gives(_)
+            | StatementKind::Figure { .. } => Vec::new(),
+        }
+    }
 }
 
 /// A use of a clause.
