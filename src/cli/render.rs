@@ -10,6 +10,7 @@ use super::output::Output;
 use super::row::Row;
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
+use crate::diagnostic::Diagnostic;
 use crate::package::{Built, Package, RestsOn};
 use crate::render::address::Addresses;
 use crate::render::json::to_json;
@@ -203,26 +204,28 @@ pub(super) struct Report<'a> {
     sheets: usize,
     /// How many sheets came out in which way; the order of outcomes is that of the closing line.
     tally: BTreeMap<(Outcome, &'static str), usize>,
+    /// Keys of findings that were told of.
     told: BTreeSet<String>,
     errors: usize,
     warnings: usize,
 }
 
 impl<'a> Report<'a> {
-    /// A report in which nothing was told but what concerns the package itself.
+    /// A report in which nothing was told but what concerns the package itself and its clauses.
     pub fn new(task: &'a Task) -> Self {
-        Self::of_package(&task.prefix, &task.findings)
+        Self::of_package(&task.prefix, task.findings.iter().chain(&task.clause_findings))
     }
 
     /// A report on the package behind a prefix.
-    pub fn of_package(prefix: &'a str, findings: &[crate::diagnostic::Diagnostic]) -> Self {
+    pub fn of_package<'b>(prefix: &'a str, findings: impl Iterator<Item = &'b Diagnostic>) -> Self {
+        let findings: Vec<&Diagnostic> = findings.collect();
         let errors = findings.iter().filter(|finding| finding.is_error()).count();
         Self {
             prefix,
             outcome: if errors > 0 { Outcome::Errors } else { Outcome::Satisfied },
             sheets: 0,
             tally: BTreeMap::new(),
-            told: BTreeSet::new(),
+            told: findings.iter().map(ToString::to_string).collect(),
             errors,
             warnings: findings.len() - errors,
         }
@@ -241,11 +244,11 @@ impl<'a> Report<'a> {
         for remark in &row.remarks {
             terminal.say(&format!("    {remark}"));
         }
-        for (is_error, text) in &row.findings {
+        for finding in &row.findings {
             // A mistake in a clause or a data file concerns every sheet that uses it.
-            if self.told.insert(text.clone()) {
-                *(if *is_error { &mut self.errors } else { &mut self.warnings }) += 1;
-                terminal.tell_drawn(text);
+            if self.told.insert(finding.key.clone()) {
+                *(if finding.is_error { &mut self.errors } else { &mut self.warnings }) += 1;
+                terminal.tell_drawn(&finding.text);
             }
         }
         if let Some(problem) = &row.not_written {

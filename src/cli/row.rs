@@ -33,10 +33,21 @@ pub(super) struct Row {
     pub governing: Option<Governing>,
     /// Lines that are not valid and checks that are not satisfied, each with its place.
     pub remarks: Vec<String>,
-    /// Findings, drawn, and whether each is an error.
-    pub findings: Vec<(bool, String)>,
+    /// What was found.
+    pub findings: Vec<Finding>,
     /// Why its pages could not be written.
     pub not_written: Option<String>,
+}
+
+/// One finding, drawn.
+#[derive(Clone, Debug)]
+pub(super) struct Finding {
+    /// Whether it is an error.
+    pub is_error: bool,
+    /// Its place and message, the same for every sheet that it concerns.
+    pub key: String,
+    /// As shown.
+    pub text: String,
 }
 
 /// The check that governs a sheet.
@@ -49,7 +60,7 @@ pub(super) struct Governing {
 }
 
 /// Findings of one sheet beyond this number are counted and not drawn.
-const DRAWN_LIMIT: usize = 100;
+pub(super) const DRAWN_LIMIT: usize = 100;
 
 impl Row {
     /// The row of a sheet.
@@ -57,22 +68,23 @@ impl Row {
         let front = built.sheet.as_ref().map(|sheet| &sheet.document.front);
         let text =
             |of: fn(&crate::document::FrontMatter) -> &String| front.map_or(String::new(), |front| plain(of(front)));
-        let mut findings: Vec<(bool, String)> = built
-            .findings
-            .iter()
-            .take(DRAWN_LIMIT)
-            .map(|finding| (finding.is_error(), drawing.draw(finding)))
-            .collect();
+        let drawn = |finding: &Diagnostic| Finding {
+            is_error: finding.is_error(),
+            key: finding.to_string(),
+            text: drawing.draw(finding),
+        };
+        let mut findings: Vec<Finding> = built.findings.iter().take(DRAWN_LIMIT).map(drawn).collect();
         if let Some(sheet) = built.sheet.as_ref().filter(|_| built.is_clause()) {
             let message = "this clause lies outside `clauses/`, where no sheet can use it";
             let warning = Diagnostic::error(Code::UnknownClause, &sheet.document.source, Span::default(), message)
                 .as_warning()
                 .help("move it into a folder of `clauses/`, named for its standard");
-            findings.push((false, drawing.draw(&warning)));
+            findings.push(drawn(&warning));
         }
         if built.findings.len() > DRAWN_LIMIT {
             let more = built.findings.len() - DRAWN_LIMIT;
-            findings.push((true, format!("error: {}{} has {more} more findings", drawing.prefix, built.path)));
+            let text = format!("error: {}{} has {more} more findings", drawing.prefix, built.path);
+            findings.push(Finding { is_error: true, key: text.clone(), text });
         }
         Self {
             path: built.path.clone(),

@@ -3,6 +3,7 @@
 use super::Terminal;
 use super::drawing::Drawing;
 use super::exit::Failure;
+use super::row::DRAWN_LIMIT;
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::package::{Disk, MANIFEST, Package, Place, Wanted, locate};
 use anyhow::Context;
@@ -17,6 +18,8 @@ pub(super) struct Task {
     pub package: Package,
     /// What was found about the package itself.
     pub findings: Vec<Diagnostic>,
+    /// What is wrong in its own clauses, where the whole package is asked for.
+    pub clause_findings: Vec<Diagnostic>,
     /// Its folder.
     pub folder: PathBuf,
     /// What leads to its folder from the current one.
@@ -77,6 +80,7 @@ pub(super) fn tasks(places: Vec<Place>) -> anyhow::Result<Vec<Task>> {
                 tasks.push(Task {
                     package,
                     findings,
+                    clause_findings: Vec::new(),
                     folder: place.folder.clone(),
                     prefix,
                     sheets: Vec::new(),
@@ -98,6 +102,9 @@ pub(super) fn tasks(places: Vec<Place>) -> anyhow::Result<Vec<Task>> {
         task.sheets.dedup();
         task.is_whole |= place.wanted == Wanted::All;
     }
+    for task in tasks.iter_mut().filter(|task| task.is_whole) {
+        task.clause_findings = task.package.check_clauses();
+    }
     Ok(tasks)
 }
 
@@ -117,10 +124,14 @@ pub(super) fn prefix(folder: &Path) -> String {
     format!("{}{}{end}", "../".repeat(steps_up), prefix.replace('\\', "/"))
 }
 
-/// Tells what is wrong with packages themselves, before their sheets.
+/// Tells what is wrong with packages themselves and in their clauses, before their sheets.
 pub(super) fn tell_findings(task: &Task, terminal: &mut Terminal) {
-    for finding in &task.findings {
+    for finding in task.findings.iter().chain(task.clause_findings.iter().take(DRAWN_LIMIT)) {
         let text = task.drawing(terminal.colour).draw(finding);
         terminal.tell_drawn(&text);
+    }
+    if task.clause_findings.len() > DRAWN_LIMIT {
+        let more = task.clause_findings.len() - DRAWN_LIMIT;
+        terminal.tell_error(&format!("the clauses of {} have {more} more findings", task.prefix));
     }
 }

@@ -94,7 +94,7 @@ impl Press for Desk<'_> {
         let progress = self.terminal.progress(update.rebuild.len());
         let built = build(update.package, &drawing, update.rebuild, output, &progress);
         drop(progress);
-        let mut report = Report::of_package(&self.prefix, update.findings);
+        let mut report = Report::of_package(&self.prefix, update.findings.iter());
         let mut rests_on = Vec::with_capacity(built.len());
         for (row, on) in built {
             report.tell_line(&row, self.terminal);

@@ -256,6 +256,7 @@ impl Compiler<'_> {
         for (argument, value) in [(condition, &decides), (yes, &a), (no, &b)] {
             if let (Value::List(list), Some(length)) = (value, length)
                 && list.items.len() != length
+                && !self.is_alone
             {
                 let message = format!("a list of {} meets a list of {length}", list.items.len());
                 let finding = frame.error(Code::KindMismatch, argument.span, message);
@@ -301,7 +302,7 @@ impl Compiler<'_> {
                 let register = self.builder.choose(*decides, x.register, y.register);
                 Value::Word(super::Word { register, set: x.set.clone() })
             }
-            (Value::List(x), Value::List(y)) if x.items.len() == y.items.len() => {
+            (Value::List(x), Value::List(y)) if x.items.len() == y.items.len() || self.is_alone => {
                 let decides = Value::Truth(*decides);
                 let items = x
                     .items
@@ -345,7 +346,7 @@ impl Compiler<'_> {
             match parameter {
                 Parameter::Anchors => anchors = length,
                 Parameter::Edges => edges = length,
-                Parameter::Counts if length != anchors => {
+                Parameter::Counts if length != anchors && !self.is_alone => {
                     let message = format!("`{name}` has {length} elements for {anchors} anchors");
                     let finding = frame.error(Code::KindMismatch, argument.span, message);
                     return self.report(finding);

@@ -392,15 +392,20 @@ impl Compiler<'_> {
         value.shown_as(&Arc::new(super::Shown { unit, digits: None, figures: None }))
     }
 
-    /// What the sheet asks for of what the clause gives.
-    fn results(&mut self, frame: &Frame, inner: &Frame, used: &Use, line: LineId, is_sound: bool) -> Vec<Outcome> {
+    /// Says so where a clause gives what nothing in it defines.
+    pub(super) fn refuse_empty_gives(&mut self, inner: &Frame) {
         for name in &inner.gives {
             if !inner.symbols.contains_key(&name.node) {
                 let message = format!("the clause says it gives `{}`, but nothing in it defines that", name.node);
                 let finding = inner.error(Code::UnknownSymbol, name.span, message).suggest(&name.node, inner.names());
-                self.report(finding);
+                self.report(finding.help(format!("define `{}` in the clause, or leave the line out", name.node)));
             }
         }
+    }
+
+    /// What the sheet asks for of what the clause gives.
+    fn results(&mut self, frame: &Frame, inner: &Frame, used: &Use, line: LineId, is_sound: bool) -> Vec<Outcome> {
+        self.refuse_empty_gives(inner);
         let mut results = Vec::with_capacity(used.gives.len());
         for (name, _) in &used.gives {
             let is_given = inner.gives.iter().any(|given| given.node == name.node);

@@ -1,5 +1,6 @@
 //! Expressions: kind, dimension and steps.
 
+use super::alone::ANY_ROW;
 use super::{Compiler, Frame, Mention, Number, Shown, Symbol, Value, Word};
 use super::{Kind, LineId};
 use crate::diagnostic::{Code, nearest};
@@ -264,8 +265,14 @@ impl Compiler<'_> {
                 if let Some(row) = table.labels.iter().position(|label| label == name) {
                     return Value::Row(table.row(row));
                 }
+                if table.labels.iter().any(|label| label == ANY_ROW) {
+                    return Value::Unknown;
+                }
                 let columns = table.columns.iter().map(|(column, _)| column.clone());
                 (None, columns.chain(table.labels.iter().cloned()).collect::<Vec<_>>(), "column or row")
+            }
+            Value::Row(row) if row.label == ANY_ROW && !row.fields.iter().any(|(column, _)| column == name) => {
+                return Value::Unknown;
             }
             Value::Row(row) => (
                 row.fields.iter().find(|(column, _)| column == name).map(|(_, value)| value.clone()),
@@ -292,6 +299,7 @@ impl Compiler<'_> {
         match of {
             Value::List(list) => match list.items.get(index.node - 1) {
                 Some(item) => item.clone(),
+                None if self.is_alone => list.items.first().cloned().unwrap_or(Value::Unknown),
                 None => {
                     let message = format!("there is no element {}: the list has {}", index.node, list.items.len());
                     let finding = frame.error(Code::UnknownField, index.span, message);

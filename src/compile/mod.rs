@@ -4,10 +4,12 @@
 //! 2. [`expression`] finds kind and dimension of every expression and adds the program's steps;
 //! 3. [`operator`] and [`call`] lower operators and built-in functions, element by element over lists;
 //! 4. [`clause`] compiles a used clause in place, in a scope of its own;
-//! 5. [`figure`] binds what is drawn.
+//! 5. [`figure`] binds what is drawn;
+//! 6. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
 //!
 //! Nothing is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
 
+mod alone;
 mod call;
 mod clause;
 mod conform;
@@ -22,6 +24,7 @@ mod statement;
 mod tests;
 mod value;
 
+pub use alone::check_clause;
 pub use figure::{FIGURES, FigureKind};
 pub use notes::*;
 pub use value::*;
@@ -32,7 +35,7 @@ use crate::program::{Builder, Program};
 use crate::quantity::DisplayUnits;
 use crate::syntax::Sheet;
 use crate::text::{SourceFile, Span};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
 /// Where clauses and data come from; a package stands behind it.
@@ -94,18 +97,7 @@ pub struct Compiled {
 
 /// Compiles a sheet; `None` where there was an error.
 pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Option<Compiled>, Vec<Diagnostic>) {
-    let mut compiler = Compiler {
-        sources,
-        settings,
-        builder: Builder::default(),
-        inputs: Vec::new(),
-        notes: Notes::default(),
-        findings: Vec::new(),
-        clause_stack: Vec::new(),
-        data_lines: HashMap::new(),
-        told: HashMap::new(),
-        rests_on: BTreeMap::new(),
-    };
+    let mut compiler = Compiler::new(sources, settings);
     compiler.sheet(sheet);
     let mut findings = compiler.findings;
     remove_repeated(&mut findings);
@@ -123,17 +115,12 @@ pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Op
 
 /// A clause used twice reports its mistakes twice; once is enough.
 fn remove_repeated(findings: &mut Vec<Diagnostic>) {
-    let mut seen: Vec<(Code, String, Span, String)> = Vec::new();
+    let mut seen: HashSet<(Code, String, Span, String)> = HashSet::new();
     findings.retain(|finding| {
         let Some(place) = finding.labels.first() else {
             return true;
         };
-        let key = (finding.code, place.source.name.clone(), place.span, finding.message.clone());
-        let is_new = !seen.contains(&key);
-        if is_new {
-            seen.push(key);
-        }
-        is_new
+        seen.insert((finding.code, place.source.name.clone(), place.span, finding.message.clone()))
     });
 }
 
@@ -145,6 +132,8 @@ struct Compiler<'a> {
     notes: Notes,
     findings: Vec<Diagnostic>,
     clause_stack: Vec<String>,
+    /// Whether a clause is compiled without a use, so that lengths of lists and rows of tables are not known.
+    is_alone: bool,
     /// Values of data files in use: the line that names the file, and the symbol.
     data_lines: HashMap<(LineId, String), LineId>,
     /// What is missing and was told of, with the number of the finding.
@@ -163,6 +152,8 @@ struct Frame {
     gives: Vec<crate::syntax::Name>,
     /// Where the clause was used, to be told with every mistake in it.
     used_at: Option<(Arc<SourceFile>, Span)>,
+    /// Whether it is a clause's.
+    is_clause: bool,
 }
 
 #[derive(Clone)]
@@ -188,6 +179,7 @@ impl Frame {
             symbols: HashMap::new(),
             places,
             gives: Vec::new(),
+            is_clause: used_at.is_some(),
             used_at,
         }
     }
@@ -209,7 +201,23 @@ impl Frame {
     }
 }
 
-impl Compiler<'_> {
+impl<'a> Compiler<'a> {
+    fn new(sources: &'a dyn Sources, settings: &'a Settings) -> Self {
+        Self {
+            sources,
+            settings,
+            builder: Builder::default(),
+            inputs: Vec::new(),
+            notes: Notes::default(),
+            findings: Vec::new(),
+            clause_stack: Vec::new(),
+            is_alone: false,
+            data_lines: HashMap::new(),
+            told: HashMap::new(),
+            rests_on: BTreeMap::new(),
+        }
+    }
+
     fn report(&mut self, finding: Diagnostic) -> Value {
         self.findings.push(finding);
         Value::Unknown

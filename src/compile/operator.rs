@@ -78,7 +78,7 @@ impl Compiler<'_> {
     ) -> Value {
         match (left, right) {
             (Value::List(a), Value::List(b)) => {
-                if a.items.len() != b.items.len() {
+                if a.items.len() != b.items.len() && !self.is_alone {
                     let message = format!("a list of {} meets a list of {}", a.items.len(), b.items.len());
                     let finding = frame
                         .error(Code::KindMismatch, left_span, message)

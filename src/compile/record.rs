@@ -142,6 +142,7 @@ impl Compiler<'_> {
             places: Default::default(),
             gives: Vec::new(),
             used_at: None,
+            is_clause: false,
         };
         let mut reading = Reading { inputs: true, is_data: true, ..Reading::default() };
         let value = self.given_value(&own, &mut reading, &entry.value);

@@ -46,7 +46,7 @@ impl Compiler<'_> {
             StatementKind::Figure { name, with } => self.figure(frame, statement, name, with),
             // What a clause takes is bound before its statements run; what it gives is looked up after them.
             StatementKind::Takes { name, .. } => {
-                if frame.used_at.is_none() {
+                if !frame.is_clause {
                     let finding = frame.error(Code::MisplacedStatement, statement.span, "only a clause takes values");
                     self.report(
                         finding.help(

@@ -16,16 +16,16 @@ pub use files::{Disk, Files, Memory};
 pub use locate::{Nowhere, Place, Wanted, locate};
 pub use reach::RestsOn;
 
-use crate::compile::{DataProblem, Settings, Sources, compile};
+use crate::compile::{DataProblem, Settings, Sources, check_clause, compile};
 use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
 use crate::document::{SIZE_LIMIT, SheetKind, broken_toml, place_of_key};
 use crate::evaluate::{Trace, evaluate};
-use crate::library::{Clause, DataFile, Library, Mode, read_data};
+use crate::library::{Clause, DataFile, Library, Mode, Origin, read_data};
 use crate::quantity::{DisplayUnits, Unit};
 use crate::syntax::{Sheet, read_sheet};
 use crate::text::{SourceFile, Span};
 use serde::Deserialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::sync::{Arc, Mutex};
 
@@ -121,14 +121,19 @@ impl Package {
                 if !files.is_inside(path) {
                     let source = SourceFile::new(path.as_str(), "");
                     let finding = outside(&source, "this clause is a link that leads outside the package");
-                    findings.push(finding.clone());
                     library.add_unreadable(slug, source, finding);
                     continue;
                 }
-                match read_text(files.as_ref(), path)? {
-                    (source, None) => library.add(slug, source),
+                let unread = || SourceFile::new(path.as_str(), "");
+                match read_text(files.as_ref(), path) {
+                    Ok((source, None)) => library.add(slug, source),
                     // The readable beginning of a broken file could pass for a whole clause.
-                    (_, Some(problem)) => library.add_unreadable(slug, SourceFile::new(path.as_str(), ""), problem),
+                    Ok((_, Some(problem))) => library.add_unreadable(slug, unread(), problem),
+                    Err(error) => {
+                        let message = format!("this clause cannot be read: {}", reason(&error));
+                        let finding = Diagnostic::error(Code::Unreadable, &unread(), Span::default(), message);
+                        library.add_unreadable(slug, unread(), finding);
+                    }
                 }
             }
         }
@@ -196,6 +201,30 @@ impl Package {
         }
         built.sheet = Some(sheet);
         built
+    }
+
+    /// What is wrong in the package's own clauses, whoever uses them; each mistake once, at its place.
+    pub fn check_clauses(&self) -> Vec<Diagnostic> {
+        let mut findings = Vec::new();
+        let mut cycles = BTreeSet::new();
+        for clause in self.library.clauses().filter(|clause| clause.origin != Origin::Shipped) {
+            for finding in check_clause(clause, self, &self.settings) {
+                if finding.code == Code::ClauseCycle {
+                    let mut members: Vec<String> =
+                        finding.notes.iter().flat_map(|note| note.split(' ')).map(str::to_owned).collect();
+                    members.sort();
+                    members.dedup();
+                    // A circle is found from each of its clauses.
+                    if !cycles.insert(members) {
+                        continue;
+                    }
+                } else if finding.labels.first().is_none_or(|place| place.source.name != clause.source.name) {
+                    continue;
+                }
+                findings.push(finding);
+            }
+        }
+        findings
     }
 
     /// The bytes of an image of the package.
