@@ -8,7 +8,7 @@ use super::{Compiler, Frame, Kind, List, Row, Settings, Sources, Symbol, Table, 
 use crate::diagnostic::{Code, Diagnostic, any_error};
 use crate::document::SheetKind;
 use crate::library::Clause;
-use crate::syntax::StatementKind;
+use crate::syntax::{Expression, StatementKind};
 use crate::text::Span;
 use std::sync::Arc;
 
@@ -35,9 +35,12 @@ pub fn check_clause(clause: &Clause, sources: &dyn Sources, settings: &Settings)
     let mut frame = Frame::new(scope, sheet, None);
     frame.is_clause = true;
     for statement in sheet.statements() {
-        let StatementKind::Takes { name, kind } = &statement.kind else { continue };
+        let StatementKind::Takes { name, kind, default } = &statement.kind else { continue };
         let kind = compiler.kind(&frame, kind, statement.suffix.among.as_ref());
         let value = compiler.any_of(&kind);
+        if let Some(default) = default {
+            compiler.check_default(&frame, default, &kind, &name.node);
+        }
         compiler.limits(&frame, &mut Reading::default(), &statement.suffix, &value);
         let symbol = Symbol { value, line: None, source: frame.source.clone(), span: name.span };
         compiler.define(&mut frame, &name.node, name.span, symbol);
@@ -50,6 +53,18 @@ pub fn check_clause(clause: &Clause, sources: &dyn Sources, settings: &Settings)
 }
 
 impl Compiler<'_> {
+    /// Whether a default is of the kind that is taken.
+    fn check_default(&mut self, frame: &Frame, default: &Expression, kind: &Kind, name: &str) {
+        let words = match kind {
+            Kind::Word(set) => Some(set.clone()),
+            _ => None,
+        };
+        let value = self.infer(frame, &mut Reading { words, ..Reading::default() }, default);
+        if let Err(finding) = self.conform(frame, value, kind, default.span, name) {
+            self.report(finding);
+        }
+    }
+
     /// Any value of a kind.
     fn any_of(&mut self, kind: &Kind) -> Value {
         match kind {

@@ -66,25 +66,25 @@ impl Compiler<'_> {
 
     /// Whether what stands after `from` holds values; a mistake there would make all that is taken look unbound.
     fn is_from_sound(&mut self, frame: &Frame, used: &Use) -> bool {
-        let Some(from) = &used.from else { return true };
-        // The name of each row stands for a row only within the uses.
-        if used.each.as_ref().is_some_and(|(each, _)| each.node == from.node) {
-            return true;
-        }
-        match self.infer(
-            frame,
-            &mut Reading::default(),
-            &Expression::new(ExpressionKind::Name(from.node.clone()), from.span),
-        ) {
-            Value::Data(_) | Value::Row(_) => true,
-            Value::Unknown => false,
-            other => {
-                let message = format!("`{}` is {}, not a data file or a row", from.node, other.kind().describe());
-                let finding = frame.error(Code::KindMismatch, from.span, message);
-                self.report(finding.help("name a single value in `with`"));
-                false
+        let mut is_sound = true;
+        for from in &used.from {
+            // The name of each row stands for a row only within the uses.
+            if used.each.as_ref().is_some_and(|(each, _)| each.node == from.node) {
+                continue;
+            }
+            let name = Expression::new(ExpressionKind::Name(from.node.clone()), from.span);
+            match self.infer(frame, &mut Reading::default(), &name) {
+                Value::Data(_) | Value::Row(_) => {}
+                Value::Unknown => is_sound = false,
+                other => {
+                    let message = format!("`{}` is {}, not a data file or a row", from.node, other.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, from.span, message);
+                    self.report(finding.help("name a single value in `with`"));
+                    is_sound = false;
+                }
             }
         }
+        is_sound
     }
 
     /// One use: its line, its scope with all that it takes and computes, and its results in the order asked for.
@@ -251,21 +251,6 @@ impl Compiler<'_> {
                     .note(format!("it takes {}", names.join(", ")))
                     .suggest(&binding.name.node, names);
                 self.report(finding);
-            }
-        }
-        for from in &used.from {
-            match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
-                Some(Value::Data(_) | Value::Row(_) | Value::Unknown) => {}
-                Some(other) => {
-                    let message = format!("`from` names a data file or a row, this is {}", other.kind().describe());
-                    let finding = frame.error(Code::KindMismatch, from.span, message);
-                    self.report(finding);
-                }
-                None => {
-                    let message = format!("nothing defines `{}`", from.node);
-                    let finding = frame.error(Code::UnknownSymbol, from.span, message);
-                    self.report(finding.suggest(&from.node, frame.names()));
-                }
             }
         }
         let mut lines = Vec::with_capacity(takes.len());
