@@ -26,7 +26,7 @@ use tera::Tera;
 /// Sheets of the packages.
 const SIZES: [usize; 3] = [250, 500, 1000];
 /// How often everything runs.
-const ROUNDS: usize = 5;
+const ROUNDS: usize = 3;
 /// What makes this program the floor.
 const FLOOR: &str = "floor";
 
