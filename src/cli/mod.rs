@@ -13,6 +13,7 @@ mod new;
 mod output;
 mod render;
 mod row;
+mod summary;
 mod task;
 mod terminal;
 mod verify;

@@ -2,14 +2,14 @@
 
 use super::drawing::Drawing;
 use super::exit::Outcome;
+use super::summary::{Governing, Summary};
 use super::terminal::plain;
-use crate::compile::{Check, Line, LineId, Work};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::evaluate::{Fault, Trace, Verdict};
+use crate::evaluate::{Trace, Verdict};
 use crate::package::Built;
+use crate::render::address::Addresses;
 use crate::render::present::status;
 use crate::render::wording::ratio_text;
-use crate::syntax::{StatementKind, print_expression};
 use crate::text::Span;
 
 /// One sheet, in short.
@@ -50,15 +50,6 @@ pub(super) struct Finding {
     pub text: String,
 }
 
-/// The check that governs a sheet.
-#[derive(Clone, Debug)]
-pub(super) struct Governing {
-    /// What is checked.
-    pub description: String,
-    /// Demand over resistance.
-    pub ratio: f64,
-}
-
 /// Findings of one sheet beyond this number are counted and not drawn.
 pub(super) const DRAWN_LIMIT: usize = 100;
 
@@ -86,6 +77,8 @@ impl Row {
             let text = format!("error: {}{} has {more} more findings", drawing.prefix, built.path);
             findings.push(Finding { is_error: true, key: text.clone(), text });
         }
+        let addresses = built.trace.as_ref().map(Addresses::new);
+        let summary = built.trace.as_ref().zip(addresses.as_ref()).map(|(trace, addresses)| Summary::new(trace, addresses));
         Self {
             path: built.path.clone(),
             number: text(|front| &front.number),
@@ -94,8 +87,8 @@ impl Row {
             status: status(&text(|front| &front.status)),
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
-            governing: built.trace.as_ref().and_then(governing),
-            remarks: built.trace.as_ref().map_or_else(Vec::new, |trace| remarks(trace, drawing)),
+            governing: summary.as_ref().and_then(Summary::governing),
+            remarks: summary.as_ref().map_or_else(Vec::new, |summary| summary.remarks(drawing)),
             findings,
             not_written: None,
         }
@@ -119,75 +112,5 @@ impl Row {
             None => (String::new(), String::new()),
         };
         format!("{:<13}  {ratio:>6}  {prefix}{}{governing}", self.words(), plain(&self.path))
-    }
-}
-
-/// What is not valid first, then what is not satisfied, then the largest ratio.
-fn governing(trace: &Trace) -> Option<Governing> {
-    let mut checks: Vec<(Verdict, f64, LineId)> = trace
-        .checks()
-        .map(|(id, check)| (trace.verdict(id, check), trace.register(check.ratio), id))
-        .filter(|(verdict, ..)| *verdict != Verdict::NotApplicable)
-        .collect();
-    checks.sort_by(|a, b| {
-        let by_ratio = b.1.partial_cmp(&a.1).unwrap_or(std::cmp::Ordering::Equal);
-        a.0.cmp(&b.0).then(by_ratio)
-    });
-    let (_, ratio, id) = checks.first().copied()?;
-    Some(Governing { description: describe_check(trace.compiled.notes.line(id)), ratio })
-}
-
-fn remarks(trace: &Trace, drawing: &Drawing<'_>) -> Vec<String> {
-    let notes = &trace.compiled.notes;
-    let place = |line: &Line| {
-        let at = line.source.position(line.statement.span.start).line;
-        let scope = &notes.scope(line.scope).path;
-        let inside = if scope.is_empty() { String::new() } else { format!("in {scope}, ") };
-        format!("{}:{at}: {inside}", drawing.name(&line.source))
-    };
-    let faults = trace.faults().map(|(id, fault)| {
-        let line = notes.line(id);
-        format!("{}{}", place(line), describe_fault(line, fault))
-    });
-    let is_failing = |(id, check): &(LineId, &Check)| trace.verdict(*id, check) == Verdict::NotSatisfied;
-    let checks = trace.checks().filter(is_failing).map(|(id, check)| {
-        let line = notes.line(id);
-        let ratio = ratio_text(trace.register(check.ratio));
-        format!("{}{} is not satisfied, ratio {ratio}", place(line), describe_check(line))
-    });
-    faults.chain(checks).map(|remark| plain(&remark)).collect()
-}
-
-fn describe_fault(line: &Line, fault: Fault) -> String {
-    let name = match (&line.symbol, &line.statement.kind) {
-        (Some(symbol), _) => format!("`{symbol}`"),
-        (None, StatementKind::Verify(condition) | StatementKind::Require(condition)) => {
-            format!("`{}`", print_expression(condition))
-        }
-        (None, _) => "this line".to_owned(),
-    };
-    match fault {
-        Fault::NoNumber => format!("{name} is no number: a division by zero, a root of a negative or an overflow"),
-        Fault::OutsideLimits => match &line.statement.suffix.within {
-            Some((low, high)) => {
-                let (low, high) = (print_expression(low), print_expression(high));
-                format!("{name} lies outside its limits of validity, {low} to {high}")
-            }
-            None => format!("{name} lies outside its limits of validity"),
-        },
-        Fault::RequirementFails if line.description.is_empty() => format!("{name} does not hold"),
-        Fault::RequirementFails => format!("{name} does not hold: {}", line.description),
-        // Lines that merely rest on others are not told of.
-        Fault::RestsOn(_) | Fault::ScopeFails(_) => name,
-    }
-}
-
-/// What a check is of: its words, or its formula where it has none.
-fn describe_check(line: &Line) -> String {
-    match (&line.work, &line.statement.kind) {
-        (Work::Check(_), StatementKind::Verify(condition)) if line.description.is_empty() => {
-            print_expression(condition)
-        }
-        _ => plain(&line.description),
     }
 }

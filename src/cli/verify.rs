@@ -13,7 +13,7 @@ pub struct Arguments {
     pub paths: Vec<PathBuf>,
 }
 
-/// One line a sheet, then what is wrong with them.
+/// One line a sheet, and below it what is wrong with it.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
     let mut outcome = Outcome::Satisfied;
     for task in &tasks(places(&arguments.paths)?)? {
@@ -24,8 +24,6 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         let mut report = Report::new(task);
         for (row, _) in &built {
             report.tell_line(row, terminal);
-        }
-        for (row, _) in &built {
             report.tell(row, terminal);
         }
         outcome = outcome.max(report.close(None, terminal));

@@ -363,13 +363,13 @@ impl Compiler<'_> {
             Gives::Area | Gives::Length => 1,
             Gives::TwoLengths => 2,
             Gives::LengthPerEdge => edges,
-            Gives::TruthPerAnchor => anchors,
+            Gives::TruthPerAnchor | Gives::AreaPerAnchor => anchors,
         };
         let registers = self.builder.call(Call { routine: group.routine, arguments: lists, results });
-        let lengths = |registers: Vec<Register>| {
+        let list = |registers: Vec<Register>, dimension| {
             Value::List(List {
-                items: registers.into_iter().map(|r| Value::number(r, Dimension::LENGTH)).collect(),
-                element: Kind::Number(Dimension::LENGTH),
+                items: registers.into_iter().map(|r| Value::number(r, dimension)).collect(),
+                element: Kind::Number(dimension),
             })
         };
         match (group.gives, registers.first()) {
@@ -378,7 +378,8 @@ impl Compiler<'_> {
             (Gives::TruthPerAnchor, _) => {
                 Value::List(List { items: registers.into_iter().map(Value::Truth).collect(), element: Kind::Truth })
             }
-            _ => lengths(registers),
+            (Gives::AreaPerAnchor, _) => list(registers, Dimension::AREA),
+            _ => list(registers, Dimension::LENGTH),
         }
     }
 }
@@ -428,7 +429,6 @@ impl Parameter {
             Parameter::Edges => Kind::Table(edge()),
             Parameter::Edge => Kind::Row(edge()),
             Parameter::Length => Kind::Number(Dimension::LENGTH),
-            Parameter::Ordinal => Kind::Number(Dimension::NONE),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::expression::Reading;
 use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
-use crate::diagnostic::{Code, any_error, nearest};
+use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
 use crate::document::SheetKind;
 use crate::library::Clause;
 use crate::quantity::Dimension;
@@ -254,11 +254,17 @@ impl Compiler<'_> {
             }
         }
         let mut lines = Vec::with_capacity(takes.len());
+        let mut missing = Vec::new();
         for take in &takes {
-            let is_meant = meant.contains(&take.name.node.as_str());
-            if let Some(line) = self.bind(frame, inner, used, take, is_meant) {
-                lines.push(line);
+            match self.bind(frame, inner, used, take) {
+                Ok(line) => lines.push(line),
+                Err(_) if meant.contains(&take.name.node.as_str()) => {}
+                Err(kind) => missing.push((take, kind)),
             }
+        }
+        if !missing.is_empty() {
+            let finding = missing_takes(frame, inner, used, &missing);
+            self.report(finding);
         }
         if !lines.is_empty() {
             self.scope_mut(inner.scope).parts.push(ScopePart::Lines(crate::document::BlockKind::Clause, lines));
@@ -289,15 +295,14 @@ impl Compiler<'_> {
         frame.symbols.contains_key(&name).then(|| Expression::new(ExpressionKind::Name(name), span))
     }
 
-    /// The value of one thing taken.
+    /// The value of one thing taken; its kind where nothing binds it.
     fn bind(
         &mut self,
         frame: &Frame,
         inner: &mut Frame,
         used: &Use,
         take: &Take<'_>,
-        is_meant: bool,
-    ) -> Option<LineId> {
+    ) -> Result<LineId, Kind> {
         let name = &take.name.node;
         let suffix = &take.statement.suffix;
         let kind = self.kind(inner, take.kind, suffix.among.as_ref());
@@ -307,27 +312,7 @@ impl Compiler<'_> {
             let symbol =
                 Symbol { value: Value::Unknown, line: None, source: inner.source.clone(), span: take.name.span };
             self.define(inner, name, take.name.span, symbol);
-            if is_meant {
-                return None;
-            }
-            let mut finding = frame
-                .error(
-                    Code::UnboundTake,
-                    used.path.span,
-                    format!("`{}` takes `{name}`, {}, which is not bound", used.path.node, kind.describe()),
-                )
-                .also(&inner.source, take.name.span, "taken here");
-            if let Some(place) = frame.places.get(name) {
-                finding = finding.also(&frame.source, *place, "a symbol of this name is defined below");
-            }
-            let help = match used.from.first().map(|from| frame.symbols.get(&from.node).map(|symbol| &symbol.value)) {
-                Some(Some(Value::Data(data))) => {
-                    format!("add `{name}` to the data file `{}`, or define it in the sheet", data.file.source.name)
-                }
-                _ => format!("define `{name}`, or write `with {name} = …`"),
-            };
-            self.report(finding.help(help));
-            return None;
+            return Err(kind);
         };
         let mut reading = Reading {
             words: match &kind {
@@ -360,7 +345,7 @@ impl Compiler<'_> {
         let id = self.add_line(line);
         let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);
-        Some(id)
+        Ok(id)
     }
 
     /// A value computed in `with` has no unit of its own yet.
@@ -408,6 +393,59 @@ impl Compiler<'_> {
         }
         results
     }
+}
+
+/// All that a use leaves unbound, in one error with what to write.
+fn missing_takes(frame: &Frame, inner: &Frame, used: &Use, missing: &[(&Take<'_>, Kind)]) -> Diagnostic {
+    let clause = &used.path.node;
+    let names: Vec<&str> = missing.iter().map(|(take, _)| take.name.node.as_str()).collect();
+    let mut finding = match missing {
+        [(take, kind)] => {
+            let message = format!("`{clause}` takes `{}`, {}, which is not bound", take.name.node, kind.describe());
+            let finding = frame.error(Code::UnboundTake, used.path.span, message);
+            finding.also(&inner.source, take.name.span, "taken here")
+        }
+        _ => {
+            let message = format!("`{clause}` takes {} values that are not bound", missing.len());
+            let finding = frame.error(Code::UnboundTake, used.path.span, message);
+            missing.iter().fold(finding, |finding, (take, kind)| {
+                let words = take.statement.suffix.description.as_ref().map_or("", |words| words.node.as_str());
+                let colon = if words.is_empty() { "" } else { ": " };
+                finding.note(format!("`{}`, {}{colon}{words}", take.name.node, kind.describe()))
+            })
+        }
+    };
+    for name in &names {
+        if let Some(place) = frame.places.get(*name) {
+            finding = finding.also(&frame.source, *place, format!("`{name}` is defined below the use"));
+        }
+    }
+    let mut rest = names.clone();
+    for holder in frame.names() {
+        if let Some(Symbol { value: Value::Data(data), .. }) = frame.symbols.get(holder) {
+            let (held, others): (Vec<&str>, Vec<&str>) =
+                rest.iter().partition(|name| data.file.values.contains_key(**name));
+            if !held.is_empty() {
+                finding = finding.help(format!("write `from {holder}`, which has {}", quoted(&held)));
+            }
+            rest = others;
+        }
+    }
+    match (rest.as_slice(), used.from.first().and_then(|from| frame.symbols.get(&from.node))) {
+        ([], _) => finding,
+        (rest, Some(Symbol { value: Value::Data(data), .. })) => {
+            let file = &data.file.source.name;
+            finding.help(format!("add {} to the data file `{file}`, or define it in the sheet", quoted(rest)))
+        }
+        (rest, _) => {
+            let with: Vec<String> = rest.iter().map(|name| format!("{name} = …")).collect();
+            finding.help(format!("define {}, or write `with {}`", quoted(rest), with.join(", ")))
+        }
+    }
+}
+
+fn quoted(names: &[&str]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
 }
 
 /// A result of a clause and the line that defines it.

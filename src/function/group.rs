@@ -8,7 +8,7 @@ use crate::program::Routine;
 use crate::quantity::{Dimension, typed};
 use uom::si::f64::{Angle, Length};
 
-use Parameter::{Anchors as AnchorTable, Counts, Edge, Edges as EdgeTable, Length as ALength, Ordinal};
+use Parameter::{Anchors as AnchorTable, Counts, Edge, Edges as EdgeTable, Length as ALength};
 
 /// The family.
 pub(super) const FUNCTIONS: &[Function] = &[
@@ -24,13 +24,13 @@ pub(super) const FUNCTIONS: &[Function] = &[
         examples: &[],
     },
     Function {
-        name: "virtual_edge_area",
-        usage: "virtual_edge_area(anchors, n, half_side, edges)",
-        summary: "the same for anchor `n` alone (from 1), cut off also halfway to its neighbours",
+        name: "virtual_edge_areas",
+        usage: "virtual_edge_areas(anchors, half_side, edges)",
+        summary: "the same for each anchor alone, cut off also halfway to its neighbours",
         signature: Signature::Group(&GroupRoutine {
-            parameters: &[("anchors", AnchorTable), ("n", Ordinal), ("half_side", ALength), ("edges", EdgeTable)],
-            gives: Gives::Area,
-            routine: Routine { name: "virtual_edge_area", function: virtual_edge_area },
+            parameters: &[("anchors", AnchorTable), ("half_side", ALength), ("edges", EdgeTable)],
+            gives: Gives::AreaPerAnchor,
+            routine: Routine { name: "virtual_edge_areas", function: virtual_edge_areas },
         }),
         examples: &[],
     },
@@ -214,18 +214,15 @@ fn projected_area(arguments: &[Vec<f64>], results: &mut [f64]) {
     fill(results, [anchor_group::projected_area(group.view(), half_side, outline.view()).value]);
 }
 
-fn virtual_edge_area(arguments: &[Vec<f64>], results: &mut [f64]) {
+fn virtual_edge_areas(arguments: &[Vec<f64>], results: &mut [f64]) {
     let mut take = Unpack::new(arguments);
     let (x, y) = (take.lengths(), take.lengths());
-    let ordinal = take.list().first().copied().unwrap_or(f64::NAN);
     let active = vec![true; x.len()];
     let group = Group { x, y, active };
     let (half_side, outline) = (take.length(), take.outline());
-    if ordinal >= 1.0 && ordinal.fract() == 0.0 {
-        let index = ordinal as usize - 1;
-        let area = anchor_group::projected_area_single(group.view(), index, half_side, outline.view());
-        fill(results, [area.value]);
-    }
+    let areas = (0..results.len())
+        .map(|index| anchor_group::projected_area_single(group.view(), index, half_side, outline.view()).value);
+    fill(results, areas.collect::<Vec<f64>>());
 }
 
 fn edge_distances(arguments: &[Vec<f64>], results: &mut [f64]) {

@@ -86,8 +86,6 @@ pub enum Parameter {
     Edge,
     /// A length.
     Length,
-    /// The number of an anchor, from 1.
-    Ordinal,
 }
 
 /// What a group routine gives.
@@ -95,6 +93,8 @@ pub enum Parameter {
 pub enum Gives {
     /// An area.
     Area,
+    /// An area for each anchor.
+    AreaPerAnchor,
     /// A length.
     Length,
     /// A length for each edge.

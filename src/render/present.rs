@@ -51,6 +51,7 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
             Some(format!("{}{reason} ({})", mark.kind.words(), line.origin.text))
         }),
         notices: notices(trace),
+        overrides: clauses(&wording).into_iter().filter(|clause| !clause.origin.is_empty()).collect(),
         clauses: clauses(&wording),
         working,
         footnotes,
@@ -121,9 +122,21 @@ fn notices(trace: &Trace) -> Vec<String> {
     notices
 }
 
+/// Lines with a remark; what a clause says again where it is used again stands once.
 fn lines_where(wording: &Wording<'_>, remark: impl Fn(&Line) -> Option<String>) -> Vec<Pointer> {
-    let lines = wording.trace.order.iter();
-    lines.filter_map(|id| Some(wording.pointer(*id, remark(wording.line(*id))?))).collect()
+    let mut seen: Vec<(Option<&str>, &str, String)> = Vec::new();
+    let mut pointers = Vec::new();
+    for id in &wording.trace.order {
+        let line = wording.line(*id);
+        let Some(remark) = remark(line) else { continue };
+        let key = (line.symbol.as_deref(), line.description.as_str(), remark.clone());
+        let is_again = line.scope != ScopeId(0) && seen.contains(&key);
+        if !is_again {
+            seen.push(key);
+            pointers.push(wording.pointer(*id, remark));
+        }
+    }
+    pointers
 }
 
 /// What clauses took as their defaults, each once: a clause used twice, or within another, takes the same again.

@@ -46,6 +46,8 @@ pub struct PageView {
     pub marked: Vec<Pointer>,
     /// Notices of the data files in use.
     pub notices: Vec<String>,
+    /// The clauses in use that the package itself brings.
+    pub overrides: Vec<ClauseRow>,
     /// The clauses in use.
     pub clauses: Vec<ClauseRow>,
     /// Prose, blocks, uses of clauses and figures in order.

@@ -4,7 +4,8 @@ use super::address::Addresses;
 use super::markup::Markup;
 use super::math;
 use super::view::{ClauseRow, Pointer, VerdictView};
-use crate::compile::{Line, LineId, ScopeId, Value, Work};
+use crate::compile::{Line, LineId, ScopeId, ScopePart, Value, Work};
+use crate::document::BlockKind;
 use crate::evaluate::{Fault, State, Trace, Verdict};
 use crate::library::Origin;
 use crate::syntax::print_reference;
@@ -55,13 +56,32 @@ impl<'a> Wording<'a> {
         &self.used_in[id.0 as usize]
     }
 
+    /// The line that uses a clause.
+    pub fn used_by(&self, scope: ScopeId) -> Option<LineId> {
+        self.used_by[scope.0 as usize]
+    }
+
     /// A check's words; where the use of its clause is described, with what sets this use apart.
     pub fn check_name(&self, line: &Line) -> String {
         let words = if line.description.is_empty() { "check" } else { line.description.as_str() };
-        match self.used_by[line.scope.0 as usize].map(|user| self.line(user).description.as_str()) {
-            None | Some("") => words.to_owned(),
+        let described = self.used_by[line.scope.0 as usize].map(|user| self.line(user).description.as_str());
+        match described.filter(|words| !words.is_empty()).or_else(|| self.row_taken(line.scope)) {
+            None => words.to_owned(),
             Some(used_as) => format!("{words}, {used_as}"),
         }
+    }
+
+    /// The label of a row that the use of a clause takes, such as the edge that is looked at.
+    fn row_taken(&self, scope: ScopeId) -> Option<&'a str> {
+        let notes = &self.trace.compiled.notes;
+        let taken = notes.scope(scope).parts.iter().find_map(|part| match part {
+            ScopePart::Lines(BlockKind::Clause, lines) => Some(lines),
+            _ => None,
+        })?;
+        taken.iter().find_map(|id| match &notes.line(*id).value {
+            Value::Row(row) => Some(row.label.as_str()),
+            _ => None,
+        })
     }
 
     /// Words with their symbols set as such.
@@ -91,7 +111,7 @@ impl<'a> Wording<'a> {
     pub fn reason(&self, id: LineId) -> String {
         let line = self.line(id);
         if let State::NotValid(fault) = self.trace.state(id) {
-            return self.fault(line, fault);
+            return self.fault(id, fault);
         }
         match (&line.work, &line.statement.suffix.applies) {
             (Work::Check(check), Some(applies)) if self.trace.verdict(id, check) == Verdict::NotApplicable => {
@@ -101,7 +121,8 @@ impl<'a> Wording<'a> {
         }
     }
 
-    fn fault(&self, line: &Line, fault: Fault) -> String {
+    fn fault(&self, id: LineId, fault: Fault) -> String {
+        let line = self.line(id);
         let number = |id: LineId| self.trace.number(id);
         match fault {
             Fault::NoNumber => {
@@ -117,7 +138,11 @@ impl<'a> Wording<'a> {
                 ),
                 None => "the value lies outside its limits".to_owned(),
             },
-            Fault::RequirementFails => "the condition does not hold".to_owned(),
+            Fault::RequirementFails => {
+                // The condition as written stands before the colon, with its values behind it.
+                let text = math::equation_text(self.trace, id, self.addresses);
+                format!("{} does not hold", text.rsplit(": ").next().unwrap_or("the condition"))
+            }
             Fault::RestsOn(on) => format!("it rests on line {}, which is not valid", number(on)),
             Fault::ScopeFails(on) => format!("the condition of validity in line {} does not hold", number(on)),
         }

@@ -15,8 +15,8 @@ fn every_way_to_come_out_has_its_exit_code() {
     Run::in_package("not-valid")
         .arguments(["verify"])
         .stdout(
-            "not valid        6.00  b4.md: pull-out\n    \
-             b4.md:10: `N_Ed` lies outside its limits of validity, 0 kN to 50 kN\n",
+            "not valid           –  b4.md: pull-out\n    \
+             b4.md:10: `N_Ed`: 60 kN lies outside 0 kN to 50 kN\n",
         )
         .stderr("1 sheet: 1 not valid\n")
         .exit(3);

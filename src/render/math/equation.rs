@@ -36,8 +36,7 @@ pub fn equation(out: &mut Markup, trace: &Trace, line: LineId, addresses: &Addre
 }
 
 /// The equation of a line as plain text.
-#[cfg(test)]
-pub(super) fn equation_text(trace: &Trace, line: LineId, addresses: &Addresses) -> String {
+pub fn equation_text(trace: &Trace, line: LineId, addresses: &Addresses) -> String {
     let mut words = String::new();
     write(&mut String::new(), Some(&mut words), trace, line, addresses);
     words.trim().to_owned()
@@ -220,7 +219,11 @@ impl<'a> Writer<'a> {
     /// A value that a clause takes: what it is bound to, unless that has the same name.
     fn taken(&mut self, binding: &'a Expression) {
         let line = self.line;
-        if binding.as_name() == line.symbol.as_deref() && binding.as_name().is_some() {
+        let name = match &binding.kind {
+            ExpressionKind::Field(_, field) => Some(field.node.as_str()),
+            _ => binding.as_name(),
+        };
+        if name.is_some() && name == line.symbol.as_deref() {
             self.left(self.formula.address(binding));
             self.right(|writer| writer.result(&line.value));
         } else {

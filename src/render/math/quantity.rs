@@ -70,6 +70,8 @@ pub(super) fn printed<'a>(trace: &Trace, number: &'a Number, bare: Option<&Unit>
     let own = unit_of(number);
     let shown = number.shown.as_deref();
     let value = trace.register(number.register);
+    // What is left of values that cancel, far below anything that can be built or measured in its unit.
+    let value = if value.abs() < NOISE * own.to_si(1.0) { 0.0 } else { value };
     let typed = shown
         .and_then(|shown| shown.digits.as_deref())
         .filter(|_| bare.is_none_or(|bare| *bare == *own))
@@ -84,6 +86,9 @@ pub(super) fn printed<'a>(trace: &Trace, number: &'a Number, bare: Option<&Unit>
 
 /// Units for what nobody gave one.
 static SI: LazyLock<DisplayUnits> = LazyLock::new(DisplayUnits::si);
+
+/// Derived numbers smaller than this, in the unit that they are shown in, are shown as zero.
+const NOISE: f64 = 1e-9;
 
 /// The unit in which a number is shown.
 fn unit_of(number: &Number) -> Cow<'_, Unit> {

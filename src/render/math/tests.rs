@@ -58,7 +58,7 @@ fn set(trace: &Trace, line: LineId) -> String {
 #[track_caller]
 fn last_text(blocks: &str) -> String {
     let trace = trace(blocks);
-    let text = equation::equation_text(&trace, *trace.order.last().unwrap(), &Addresses::new(&trace));
+    let text = equation_text(&trace, *trace.order.last().unwrap(), &Addresses::new(&trace));
     text.replace('\u{202f}', " ")
 }
 

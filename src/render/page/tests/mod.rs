@@ -25,6 +25,7 @@ fn headings_lead_through_the_page() {
     h2 #page:modes-1 Every failure mode of invented standard
     h2 #page:basis What this rests on
     h3 Assumptions
+    h3 Clauses that the package brings itself
     h3 Defaults of clauses
     h3 Values without a source
     h3 Sources still to be confirmed
@@ -122,6 +123,7 @@ fn a_page_that_is_bare_has_no_empty_sections() {
     view.unsourced.clear();
     view.marked.clear();
     view.notices.clear();
+    view.overrides.clear();
     view.clauses.clear();
     view.not_verified.clear();
     view.working = Markup::new();

@@ -56,6 +56,7 @@ pub fn page(w: Write<'_>) -> PageView {
         unsourced: vec![pointer(w, "h_ef", 2, "embedment", "no source")],
         marked: vec![pointer(w, "cone.k_1", 6, "cone factor", "from memory (invented source)")],
         notices: vec![w("illustrative values: replace with those of the assessment")],
+        overrides: vec![clause(w, "area", 7)],
         clauses: vec![clause(w, "cone", 4), clause(w, "area", 7)],
         working: Markup::trusted(WORKING.to_owned()),
         footnotes: Markup::trusted(
