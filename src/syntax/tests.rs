@@ -161,6 +161,62 @@ fn any_expression() -> impl Strategy<Value = Expression> {
     })
 }
 
+/// Statements as people write them, each with the block that it belongs to.
+fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
+    let value = || any_expression().prop_map(|tree| print_expression(&tree));
+    let one_of = |texts: &'static [&'static str]| prop::sample::select(texts.to_vec());
+    let suffix = (
+        one_of(&["", " in kN", " in N/mm²"]),
+        one_of(&["", " to 4 figures"]),
+        one_of(&["", " \"tension, case 2\""]),
+        one_of(&["", " within 0 kN to 50 kN", " within -a_B to a_B + 2 mm"]),
+        one_of(&["", " @ drawing 7", " @ clause 7.2 [in doubt: two readings]", " @ assumed: by eye [from memory]"]),
+    );
+    let suffix = suffix
+        .prop_map(|(unit, figures, words, limits, reference)| format!("{unit}{figures}{words}{limits}{reference}"));
+    let giving = one_of(&["", " giving N with a_B in mm, c_D in N/mm²"]);
+    let rest = one_of(&[
+        "",
+        " with x = a_B",
+        " gives q_A, r_B as s_C",
+        " from d_E with x = (a_B + 2) * 3 mm gives q_A",
+        " for each row of t_B with x = row.x gives q_A",
+    ]);
+    let kind = one_of(&["force", "in N/mm²", "yes/no", "list of list of length", "table of x length, y in kN", "data"]);
+    prop_oneof![
+        (value(), giving, suffix.clone()).prop_map(|(v, g, s)| (BlockKind::Derive, format!("x_A = {v}{g}{s}"))),
+        (value(), value(), value(), suffix.clone()).prop_map(|(a, b, c, s)| (
+            BlockKind::Derive,
+            format!("x_A = cases{s}\n    {a} when {b}\n    {c} otherwise")
+        )),
+        (value(), one_of(&["", " \"limit\""])).prop_map(|(v, s)| (BlockKind::Derive, format!("require {v}{s}"))),
+        ("[1-9][0-9]{0,2}", suffix.clone()).prop_map(|(n, s)| (
+            BlockKind::Given,
+            format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5")
+        )),
+        suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
+        one_of(&["", " \"face\""]).prop_map(|s| (BlockKind::Given, format!("f_A = east{s} among east, west"))),
+        one_of(&["", " \"cone\"", " \"cone\" when a_B is b otherwise \"no cone\" @ 7.2"])
+            .prop_map(|s| (BlockKind::Verify, format!("a_B <= c_D * 2{s}"))),
+        (kind, one_of(&["", " \"words\"", " within 1 kN to 2 kN"]))
+            .prop_map(|(k, s)| (BlockKind::Clause, format!("takes x_A : {k}{s}"))),
+        one_of(&["", " \"words\""]).prop_map(|s| (BlockKind::Clause, format!("gives x_A{s}"))),
+        rest.prop_map(|rest| (BlockKind::Clause, format!("use en-1992-4/concrete-cone{rest}"))),
+        one_of(&["", " \"Plan\""]).prop_map(|s| (BlockKind::Figure, format!("plan{s} with d = a_B.c, e = [1, 2]"))),
+    ]
+}
+
+/// A statement's tree without places.
+fn shape(statement: &Statement) -> String {
+    let text = format!("{statement:?}");
+    let mut parts = text.split("Span {");
+    let mut shape = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        shape.push_str(part.split_once('}').map_or(part, |(_, behind)| behind));
+    }
+    shape
+}
+
 proptest! {
     #[test]
     fn printing_a_tree_and_reading_it_gives_the_same_tree(tree in any_expression()) {
@@ -172,6 +228,19 @@ proptest! {
         };
         prop_assert_eq!(outline(again), outline(&tree), "{}", text);
         prop_assert_eq!(print_expression(again), text);
+    }
+
+    #[test]
+    fn printing_a_statement_and_reading_it_gives_the_same_statement((kind, text) in any_statement()) {
+        let (statements, findings) = parse(kind, &text);
+        prop_assert!(findings.is_empty(), "{text}: {findings:?}");
+        prop_assert_eq!(statements.len(), 1, "{}", text);
+        let printed = print_statement(&statements[0]);
+        let (again, findings) = parse(kind, &printed);
+        prop_assert!(findings.is_empty(), "{text} printed as {printed}: {findings:?}");
+        prop_assert_eq!(again.len(), 1, "{} printed as {}", text, printed);
+        prop_assert_eq!(shape(&again[0]), shape(&statements[0]), "{} printed as {}", text, printed);
+        prop_assert_eq!(print_statement(&again[0]), printed);
     }
 
     #[test]
