@@ -78,7 +78,8 @@ impl Row {
             findings.push(Finding { is_error: true, key: text.clone(), text });
         }
         let addresses = built.trace.as_ref().map(Addresses::new);
-        let summary = built.trace.as_ref().zip(addresses.as_ref()).map(|(trace, addresses)| Summary::new(trace, addresses));
+        let summary =
+            built.trace.as_ref().zip(addresses.as_ref()).map(|(trace, addresses)| Summary::new(trace, addresses));
         Self {
             path: built.path.clone(),
             number: text(|front| &front.number),

@@ -22,10 +22,7 @@ pub fn check_clause(clause: &Clause, sources: &dyn Sources, settings: &Settings)
     compiler.findings.extend(found.iter().cloned());
     if sheet.document.front.kind != SheetKind::Clause {
         if !any_error(found) {
-            let message = "this file lies among the clauses but is none";
-            let finding = Diagnostic::error(Code::UnknownClause, &clause.source, Span::new(0, 3), message);
-            compiler
-                .report(finding.help("write `kind = \"clause\"` in its front matter, or move it out of `clauses/`"));
+            compiler.report(no_clause(clause));
         }
         return compiler.findings;
     }
@@ -50,6 +47,13 @@ pub fn check_clause(clause: &Clause, sources: &dyn Sources, settings: &Settings)
     let mut findings = compiler.findings;
     remove_repeated(&mut findings);
     findings
+}
+
+/// What is said of a sheet that lies where clauses do.
+pub(super) fn no_clause(clause: &Clause) -> Diagnostic {
+    let message = "this file lies among the clauses but is none";
+    Diagnostic::error(Code::UnknownClause, &clause.source, Span::new(0, 3), message)
+        .help("write `kind = \"clause\"` in its front matter, or move it out of `clauses/`")
 }
 
 impl Compiler<'_> {

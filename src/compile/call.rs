@@ -4,8 +4,8 @@ use super::expression::Reading;
 use super::operator::named;
 use super::{Compiler, Frame, Kind, List, Value};
 use crate::diagnostic::{Code, Diagnostic, nearest};
-use crate::function::{self, DimensionRule, Function, Gives, GroupRoutine, Parameter, Signature};
-use crate::program::{Binary, Call, Register, Unary};
+use crate::function::{self, DimensionRule, Signature};
+use crate::program::{Binary, Register, Unary};
 use crate::quantity::{Dimension, Exponent};
 use crate::syntax::{Expression, Name};
 use crate::text::Span;
@@ -321,67 +321,6 @@ impl Compiler<'_> {
             }
         }
     }
-
-    fn group(
-        &mut self,
-        frame: &Frame,
-        function: &Function,
-        group: &'static GroupRoutine,
-        given: Vec<(&Expression, Value)>,
-    ) -> Value {
-        let (mut lists, mut anchors, mut edges) = (Vec::new(), 0, 0);
-        for ((name, parameter), (argument, value)) in group.parameters.iter().zip(given) {
-            let (wanted, length) = (parameter.kind(), value_length(&value));
-            let fits = match (parameter, &value.kind()) {
-                (Parameter::Counts, Kind::List(element)) => {
-                    matches!(**element, Kind::Number(_) | Kind::Truth | Kind::Unknown)
-                }
-                (_, kind) => wanted.accepts(kind),
-            };
-            if !fits {
-                let message = format!("`{name}` must be {}, not {}", wanted.describe(), value.kind().describe());
-                let finding = frame.error(Code::KindMismatch, argument.span, message);
-                return self.report(finding.note(format!("it is called as `{}`", function.usage)));
-            }
-            match parameter {
-                Parameter::Anchors => anchors = length,
-                Parameter::Edges => edges = length,
-                Parameter::Counts if length != anchors && !self.is_alone => {
-                    let message = format!("`{name}` has {length} elements for {anchors} anchors");
-                    let finding = frame.error(Code::KindMismatch, argument.span, message);
-                    return self.report(finding);
-                }
-                _ => {}
-            }
-            match parameter {
-                Parameter::Anchors => lists.extend(columns(&value, ["x", "y"])),
-                Parameter::Edges | Parameter::Edge => lists.extend(columns(&value, ["normal", "distance"])),
-                _ => lists.push(value.registers()),
-            }
-        }
-        let results = match group.gives {
-            Gives::Area | Gives::Length => 1,
-            Gives::TwoLengths => 2,
-            Gives::LengthPerEdge => edges,
-            Gives::TruthPerAnchor | Gives::AreaPerAnchor => anchors,
-        };
-        let registers = self.builder.call(Call { routine: group.routine, arguments: lists, results });
-        let list = |registers: Vec<Register>, dimension| {
-            Value::List(List {
-                items: registers.into_iter().map(|r| Value::number(r, dimension)).collect(),
-                element: Kind::Number(dimension),
-            })
-        };
-        match (group.gives, registers.first()) {
-            (Gives::Area, Some(area)) => Value::number(*area, Dimension::AREA),
-            (Gives::Length, Some(length)) => Value::number(*length, Dimension::LENGTH),
-            (Gives::TruthPerAnchor, _) => {
-                Value::List(List { items: registers.into_iter().map(Value::Truth).collect(), element: Kind::Truth })
-            }
-            (Gives::AreaPerAnchor, _) => list(registers, Dimension::AREA),
-            _ => list(registers, Dimension::LENGTH),
-        }
-    }
 }
 
 /// What is said of a value that stands where a condition should.
@@ -393,42 +332,4 @@ pub(super) fn no_condition(frame: &Frame, condition: &Expression, kind: &Kind) -
         Kind::Word(_) => "compare it with one of its words: `… is …`",
         _ => "compare it with something: `… <= …`",
     })
-}
-
-fn value_length(value: &Value) -> usize {
-    match value {
-        Value::List(list) => list.items.len(),
-        Value::Table(table) => table.labels.len(),
-        _ => 1,
-    }
-}
-
-fn columns(value: &Value, names: [&str; 2]) -> [Vec<Register>; 2] {
-    names.map(|name| match value {
-        Value::Table(table) => table
-            .columns
-            .iter()
-            .filter(|(column, _)| column == name)
-            .flat_map(|(_, list)| list.items.iter().flat_map(Value::registers))
-            .collect(),
-        Value::Row(row) => {
-            row.fields.iter().filter(|(column, _)| column == name).flat_map(|(_, value)| value.registers()).collect()
-        }
-        _ => Vec::new(),
-    })
-}
-
-impl Parameter {
-    /// The kind that is asked for.
-    pub(super) fn kind(self) -> Kind {
-        let field = |name: &str, dimension| (name.to_owned(), Kind::Number(dimension));
-        let edge = || vec![field("normal", Dimension::NONE), field("distance", Dimension::LENGTH)];
-        match self {
-            Parameter::Anchors => Kind::Table(vec![field("x", Dimension::LENGTH), field("y", Dimension::LENGTH)]),
-            Parameter::Counts => Kind::List(Box::new(Kind::Unknown)),
-            Parameter::Edges => Kind::Table(edge()),
-            Parameter::Edge => Kind::Row(edge()),
-            Parameter::Length => Kind::Number(Dimension::LENGTH),
-        }
-    }
 }

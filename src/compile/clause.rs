@@ -2,26 +2,15 @@
 
 use super::expression::Reading;
 use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
-use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
+use crate::diagnostic::{Code, any_error, nearest};
 use crate::document::SheetKind;
 use crate::library::Clause;
 use crate::quantity::Dimension;
-use crate::syntax::{
-    Binding, Expression, ExpressionKind, KindText, Name, Sheet, Statement, StatementKind, Use, print_expression,
-};
-use crate::text::{Span, Spanned};
+use crate::syntax::{Expression, ExpressionKind, Name, Statement, Use, print_expression};
 use std::sync::Arc;
 
 /// Clauses within clauses deeper than this are refused.
 const DEPTH_LIMIT: usize = 16;
-
-/// One `takes` statement.
-struct Take<'a> {
-    statement: &'a Arc<Statement>,
-    name: &'a Name,
-    kind: &'a KindText,
-    default: Option<&'a Expression>,
-}
 
 impl Compiler<'_> {
     pub(super) fn use_clause(&mut self, frame: &mut Frame, statement: &Arc<Statement>, used: &Use) {
@@ -223,145 +212,6 @@ impl Compiler<'_> {
         }
     }
 
-    fn bind_all(&mut self, frame: &Frame, inner: &mut Frame, used: &Use, sheet: &Sheet) {
-        let takes: Vec<Take<'_>> = sheet
-            .statements()
-            .filter_map(|statement| match &statement.kind {
-                StatementKind::Takes { name, kind, default } => {
-                    Some(Take { statement, name, kind, default: default.as_ref() })
-                }
-                _ => None,
-            })
-            .collect();
-        // A misspelt name is told of once, and not as a missing one as well.
-        let mut meant: Vec<&str> = Vec::new();
-        for binding in &used.with {
-            let is_unreadable = sheet.statements().any(|statement| {
-                matches!(&statement.kind, StatementKind::Unreadable(names) if names.iter().any(|name| name.node == binding.name.node))
-            });
-            if is_unreadable {
-                continue;
-            }
-            if !takes.iter().any(|take| take.name.node == binding.name.node) {
-                let message = format!("`{}` takes no `{}`", used.path.node, binding.name.node);
-                let names: Vec<&str> = takes.iter().map(|take| take.name.node.as_str()).collect();
-                meant.extend(nearest(&binding.name.node, names.iter().copied()));
-                let finding = frame
-                    .error(Code::UnboundTake, binding.name.span, message)
-                    .note(format!("it takes {}", names.join(", ")))
-                    .suggest(&binding.name.node, names);
-                self.report(finding);
-            }
-        }
-        let mut lines = Vec::with_capacity(takes.len());
-        let mut missing = Vec::new();
-        for take in &takes {
-            match self.bind(frame, inner, used, take) {
-                Ok(line) => lines.push(line),
-                Err(_) if meant.contains(&take.name.node.as_str()) => {}
-                Err(kind) => missing.push((take, kind)),
-            }
-        }
-        if !missing.is_empty() {
-            let finding = missing_takes(frame, inner, used, &missing);
-            self.report(finding);
-        }
-        if !lines.is_empty() {
-            self.scope_mut(inner.scope).parts.push(ScopePart::Lines(crate::document::BlockKind::Clause, lines));
-        }
-    }
-
-    /// What stands for something taken: what `with` says, a value of the data file after `from`, or the symbol of the
-    /// same name; nothing where there is none.
-    fn bound(&self, frame: &Frame, used: &Use, name: &str) -> Option<Expression> {
-        if let Some(Binding { value, .. }) = used.with.iter().find(|binding| binding.name.node == *name) {
-            return Some(value.clone());
-        }
-        let span = used.path.span;
-        for from in &used.from {
-            let has = match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
-                Some(Value::Data(data)) => data.file.values.contains_key(name),
-                Some(Value::Row(row)) => row.fields.iter().any(|(field, _)| field == name),
-                _ => false,
-            };
-            if has {
-                // The file itself stands nowhere on its own, so that what is shown in its place is the value.
-                let file = Expression::new(ExpressionKind::Name(from.node.clone()), Span { end: span.start, ..span });
-                let field = Spanned { node: name.to_owned(), span };
-                return Some(Expression::new(ExpressionKind::Field(Box::new(file), field), span));
-            }
-        }
-        let name = name.to_owned();
-        frame.symbols.contains_key(&name).then(|| Expression::new(ExpressionKind::Name(name), span))
-    }
-
-    /// The value of one thing taken; its kind where nothing binds it.
-    fn bind(
-        &mut self,
-        frame: &Frame,
-        inner: &mut Frame,
-        used: &Use,
-        take: &Take<'_>,
-    ) -> Result<LineId, Kind> {
-        let name = &take.name.node;
-        let suffix = &take.statement.suffix;
-        let kind = self.kind(inner, take.kind, suffix.among.as_ref());
-        let bound = self.bound(frame, used, name);
-        let is_default = bound.is_none();
-        let Some(expression) = bound.or_else(|| take.default.cloned()) else {
-            let symbol =
-                Symbol { value: Value::Unknown, line: None, source: inner.source.clone(), span: take.name.span };
-            self.define(inner, name, take.name.span, symbol);
-            return Err(kind);
-        };
-        let mut reading = Reading {
-            words: match &kind {
-                Kind::Word(set) => Some(set.clone()),
-                _ => None,
-            },
-            ..Reading::default()
-        };
-        // A default stands in the clause and knows what was taken before it.
-        let outer = if is_default { &*inner } else { frame };
-        let value = self.infer(outer, &mut reading, &expression);
-        let value = match self.conform(outer, value, &kind, expression.span, name) {
-            Ok(value) => value,
-            Err(mut finding) => {
-                let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(outer, &expression);
-                if let (true, Kind::Number(wanted)) = (is_bare, &kind) {
-                    finding = self.where_a_unit_is_missing(outer, finding, &expression, *wanted);
-                } else if let Some(symbol) = expression.as_name().and_then(|name| outer.symbols.get(name)) {
-                    finding = finding.also(&symbol.source, symbol.span, "defined here");
-                }
-                self.report(finding.also(&inner.source, take.name.span, "the clause takes it here"))
-            }
-        };
-        let value = self.shown_in_clause(value);
-        let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
-        let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
-        line.symbol = Some(name.clone());
-        line.limits = limits;
-        line.is_default = is_default;
-        let id = self.add_line(line);
-        let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
-        self.define(inner, name, take.name.span, symbol);
-        Ok(id)
-    }
-
-    /// A value computed in `with` has no unit of its own yet.
-    fn shown_in_clause(&self, value: Value) -> Value {
-        let dimension = match &value {
-            Value::Number(number) if number.shown.is_none() => number.dimension,
-            Value::List(list) => match (&list.element, list.items.first()) {
-                (Kind::Number(dimension), Some(Value::Number(first))) if first.shown.is_none() => *dimension,
-                _ => return value,
-            },
-            _ => return value,
-        };
-        let unit = self.settings.display.choose(dimension);
-        value.shown_as(&Arc::new(super::Shown { unit, digits: None, figures: None }))
-    }
-
     /// Says so where a clause gives what nothing in it defines.
     pub(super) fn refuse_empty_gives(&mut self, inner: &Frame) {
         for name in &inner.gives {
@@ -393,59 +243,6 @@ impl Compiler<'_> {
         }
         results
     }
-}
-
-/// All that a use leaves unbound, in one error with what to write.
-fn missing_takes(frame: &Frame, inner: &Frame, used: &Use, missing: &[(&Take<'_>, Kind)]) -> Diagnostic {
-    let clause = &used.path.node;
-    let names: Vec<&str> = missing.iter().map(|(take, _)| take.name.node.as_str()).collect();
-    let mut finding = match missing {
-        [(take, kind)] => {
-            let message = format!("`{clause}` takes `{}`, {}, which is not bound", take.name.node, kind.describe());
-            let finding = frame.error(Code::UnboundTake, used.path.span, message);
-            finding.also(&inner.source, take.name.span, "taken here")
-        }
-        _ => {
-            let message = format!("`{clause}` takes {} values that are not bound", missing.len());
-            let finding = frame.error(Code::UnboundTake, used.path.span, message);
-            missing.iter().fold(finding, |finding, (take, kind)| {
-                let words = take.statement.suffix.description.as_ref().map_or("", |words| words.node.as_str());
-                let colon = if words.is_empty() { "" } else { ": " };
-                finding.note(format!("`{}`, {}{colon}{words}", take.name.node, kind.describe()))
-            })
-        }
-    };
-    for name in &names {
-        if let Some(place) = frame.places.get(*name) {
-            finding = finding.also(&frame.source, *place, format!("`{name}` is defined below the use"));
-        }
-    }
-    let mut rest = names.clone();
-    for holder in frame.names() {
-        if let Some(Symbol { value: Value::Data(data), .. }) = frame.symbols.get(holder) {
-            let (held, others): (Vec<&str>, Vec<&str>) =
-                rest.iter().partition(|name| data.file.values.contains_key(**name));
-            if !held.is_empty() {
-                finding = finding.help(format!("write `from {holder}`, which has {}", quoted(&held)));
-            }
-            rest = others;
-        }
-    }
-    match (rest.as_slice(), used.from.first().and_then(|from| frame.symbols.get(&from.node))) {
-        ([], _) => finding,
-        (rest, Some(Symbol { value: Value::Data(data), .. })) => {
-            let file = &data.file.source.name;
-            finding.help(format!("add {} to the data file `{file}`, or define it in the sheet", quoted(rest)))
-        }
-        (rest, _) => {
-            let with: Vec<String> = rest.iter().map(|name| format!("{name} = …")).collect();
-            finding.help(format!("define {}, or write `with {}`", quoted(rest), with.join(", ")))
-        }
-    }
-}
-
-fn quoted(names: &[&str]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
 }
 
 /// A result of a clause and the line that defines it.

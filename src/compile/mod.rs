@@ -2,20 +2,22 @@
 //!
 //! 1. [`statement`] goes through the statements, one line each; [`definition`] and [`record`] define symbols;
 //! 2. [`expression`] finds kind and dimension of every expression and adds the program's steps;
-//! 3. [`operator`] and [`call`] lower operators and built-in functions, element by element over lists;
-//! 4. [`clause`] compiles a used clause in place, in a scope of its own;
+//! 3. [`operator`], [`call`] and [`group`] lower operators and built-in functions, element by element over lists;
+//! 4. [`clause`] compiles a used clause in place, in a scope of its own, with what it takes bound by [`binding`];
 //! 5. [`figure`] binds what is drawn;
 //! 6. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
 //!
 //! Nothing is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
 
 mod alone;
+mod binding;
 mod call;
 mod clause;
 mod conform;
 mod definition;
 mod expression;
 mod figure;
+mod group;
 mod notes;
 mod operator;
 mod record;
