@@ -1,5 +1,6 @@
 //! A used clause: compiled in place, in a scope of its own, so that its working is shown with this use's numbers.
 
+use super::alone::no_clause;
 use super::expression::Reading;
 use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
 use crate::diagnostic::{Code, any_error, nearest};
@@ -26,9 +27,7 @@ impl Compiler<'_> {
             return;
         }
         if sheet.document.front.kind != SheetKind::Clause {
-            let message = format!("`{}` is not a clause", used.path.node);
-            let finding = frame.error(Code::UnknownClause, used.path.span, message);
-            self.report(finding.help("its front matter needs `kind = \"clause\"`"));
+            self.report(no_clause(&clause).also(&frame.source, used.path.span, "the clause is used here"));
             self.poison(frame, used);
             return;
         }
