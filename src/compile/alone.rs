@@ -4,16 +4,13 @@
 //! that nothing is found fault with on that account.
 
 use super::expression::Reading;
-use super::{Compiler, Frame, Kind, List, Row, Settings, Sources, Symbol, Table, Value, Word, remove_repeated};
+use super::{ANY_ROW, Compiler, Frame, Kind, List, Row, Settings, Sources, Symbol, Table, Value, Word, remove_repeated};
 use crate::diagnostic::{Code, Diagnostic, any_error};
 use crate::document::SheetKind;
 use crate::library::Clause;
 use crate::syntax::{Expression, StatementKind};
 use crate::text::Span;
 use std::sync::Arc;
-
-/// The label of the one row of a table whose rows are not known; no name is written like it.
-pub(super) const ANY_ROW: &str = "?";
 
 /// Compiles a clause without a use and returns what is wrong in it.
 pub fn check_clause(clause: &Clause, sources: &dyn Sources, settings: &Settings) -> Vec<Diagnostic> {

@@ -1,7 +1,6 @@
 //! Expressions: kind, dimension and steps.
 
-use super::alone::ANY_ROW;
-use super::{Compiler, Frame, Mention, Number, Shown, Symbol, Value, Word};
+use super::{ANY_ROW, Compiler, Frame, Mention, Number, Shown, Symbol, Value, Word};
 use super::{Kind, LineId};
 use crate::diagnostic::{Code, nearest};
 use crate::function;

@@ -76,6 +76,9 @@ pub struct Table {
     pub labels: Vec<String>,
 }
 
+/// The label of the one row of a table whose rows are not known; no name is written like it.
+pub(super) const ANY_ROW: &str = "?";
+
 impl Table {
     /// One of its rows; without values where it has no such row.
     pub fn row(&self, at: usize) -> Arc<Row> {

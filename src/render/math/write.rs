@@ -256,7 +256,8 @@ fn sign_content(out: &mut String, sign: Sign, leads: bool) {
 }
 
 fn bracketed(out: &mut String, brackets: Brackets, grows: bool, inner: impl FnOnce(&mut String)) {
-    let stretch = if grows { "" } else { " stretchy=\"false\"" };
+    // A bracket that is as deep as it is high would hang far below a fraction whose numerator is the taller part.
+    let stretch = if grows { " symmetric=\"false\"" } else { " stretchy=\"false\"" };
     let (open, close) = match brackets {
         Brackets::Round => ("(", ")"),
         Brackets::Bars => ("|", "|"),
