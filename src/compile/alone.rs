@@ -4,7 +4,9 @@
 //! that nothing is found fault with on that account.
 
 use super::expression::Reading;
-use super::{ANY_ROW, Compiler, Frame, Kind, List, Row, Settings, Sources, Symbol, Table, Value, Word, remove_repeated};
+use super::{
+    ANY_ROW, Compiler, Frame, Kind, List, Row, Settings, Sources, Symbol, Table, Value, Word, remove_repeated,
+};
 use crate::diagnostic::{Code, Diagnostic, any_error};
 use crate::document::SheetKind;
 use crate::library::Clause;
