@@ -17,19 +17,27 @@ pub fn completeness(wording: &Wording<'_>) -> Vec<ModeTable> {
     let fronts: Vec<&FrontMatter> = compiled.notes.scopes.iter().map(|scope| &scope.document.front).collect();
     let is_in_use = |mode: &&Mode| fronts.iter().any(|front| front.standard == mode.standard);
     let mut tables: Vec<ModeTable> = Vec::new();
+    let mut last_family = None;
     for mode in compiled.modes.iter().filter(is_in_use) {
-        let row = row(wording, &fronts, mode);
+        let (row, family) = row(wording, &fronts, mode);
+        let is_same_family = family.is_some() && family == last_family;
         match tables.last_mut() {
-            Some(table) if table.standard == mode.standard => table.rows.push(row),
+            Some(table) if table.standard == mode.standard => match table.rows.last_mut() {
+                // One reason for a whole family, such as fire, stands in one row.
+                Some(last) if is_same_family => last.mode = family.clone().unwrap_or_default(),
+                _ => table.rows.push(row),
+            },
             _ => tables.push(ModeTable { standard: mode.standard.clone(), rows: vec![row] }),
         }
+        last_family = family;
     }
     tables
 }
 
 const NOT_APPLICABLE: &str = "not applicable";
 
-fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> ModeRow {
+/// The row of a mode, and the name by which a sheet gives a reason for it and others.
+fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> (ModeRow, Option<String>) {
     let mut row = ModeRow {
         mode: mode.name.clone(),
         clause: mode.clause.clone(),
@@ -41,6 +49,7 @@ fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> ModeRow {
         ratio: String::new(),
         reason: String::new(),
     };
+    let mut family = None;
     let answers = answers(wording, mode);
     if let Some(answer) = answers.iter().min_by(|a, b| a.verdict.cmp(&b.verdict).then(b.ratio.total_cmp(&a.ratio))) {
         row.id = wording.addresses.line(answer.line).to_owned();
@@ -61,15 +70,17 @@ fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> ModeRow {
     } else if let Some(reason) = idle(wording, mode) {
         row.answer = NOT_APPLICABLE.to_owned();
         row.reason = reason;
-    } else if let Some(reason) = said(fronts, |front| &front.not_applicable, mode) {
+    } else if let Some((name, reason)) = said(fronts, |front| &front.not_applicable, mode) {
         row.answer = NOT_APPLICABLE.to_owned();
-        row.reason = reason;
-    } else {
-        let reason = said(fronts, |front| &front.not_verified, mode);
+        (family, row.reason) = (Some(name), reason);
+    } else if let Some((name, reason)) = said(fronts, |front| &front.not_verified, mode) {
         row.is_open = true;
-        row.reason = reason.unwrap_or_else(|| "no clause for it is used".to_owned());
+        (family, row.reason) = (Some(name), reason);
+    } else {
+        row.is_open = true;
+        row.reason = "no clause for it is used".to_owned();
     }
-    row
+    (row, family)
 }
 
 /// A check or a requirement that answers a mode.
@@ -120,12 +131,12 @@ fn idle(wording: &Wording<'_>, mode: &Mode) -> Option<String> {
     })
 }
 
-/// What the sheet or a clause in use says of a mode: `fire: …` speaks of every mode that begins with `fire`.
-fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mode: &Mode) -> Option<String> {
+/// What the sheet or a clause in use says of a mode, and of which: `fire: …` speaks of all modes that begin with `fire`.
+fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mode: &Mode) -> Option<(String, String)> {
     let entries = fronts.iter().flat_map(|front| list(front));
     let parts = entries.filter_map(|entry| entry.split_once(':'));
     let mut fitting = parts.filter(|(name, _)| mode.name.to_lowercase().starts_with(&name.trim().to_lowercase()));
-    fitting.next().map(|(_, reason)| reason.trim().to_owned())
+    fitting.next().map(|(name, reason)| (name.trim().to_lowercase(), reason.trim().to_owned()))
 }
 
 #[cfg(test)]
@@ -152,7 +163,8 @@ mod tests {
             .with("clauses/s/crushing.md", clause("crushing", "7.10", &check("")))
             .with("clauses/s/tearing.md", clause("tearing", "7.9", &check("when q > 1 otherwise \"q is small\"")))
             .with("clauses/s/room.md", clause("room", "7.2", &format!("{takes}\n```derive\nrequire q > 0\n```\n")))
-            .with("clauses/s/fire.md", clause("fire: heat", "D.1", &check("")))
+            .with("clauses/s/fire.md", clause("fire, heat", "D.1", &check("")))
+            .with("clauses/s/smoke.md", clause("fire, smoke", "D.2", &check("")))
             .with("a.md", format!("+++\n{FRONT}{front}+++\n{blocks}"));
         let (package, _) = Package::open(Box::new(files)).unwrap();
         let built = package.build("a.md");
@@ -179,7 +191,7 @@ mod tests {
                 "room: not verified: no clause for it is used",
                 "tearing: not verified: no clause for it is used",
                 "crushing: verified: satisfied 0.50",
-                "fire: heat: not verified: outside the scope",
+                "fire: not verified: outside the scope",
             ]
         );
         assert_eq!(
@@ -193,7 +205,7 @@ mod tests {
                 "room: verified: not valid",
                 "tearing: not applicable: q is small",
                 "crushing: verified: not satisfied 1.50",
-                "fire: heat: not applicable: nothing burns",
+                "fire: not applicable: nothing burns",
             ]
         );
     }

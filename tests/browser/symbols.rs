@@ -43,11 +43,13 @@ pub fn every_symbol_leads_to_its_definition(pages: &Pages) -> Faults {
     faults
 }
 
-/// A symbol, and the names that it is given where a clause is used: `gives beta as beta_top`.
+/// A symbol, and the names that it is given where a clause is used: `gives beta as beta_top`, `for each edge of edges`.
 fn names<'p>(page: &'p Page, symbol: &'p str) -> Vec<&'p str> {
     let mut found = vec![symbol];
     for line in page.lines() {
         let words: Vec<&str> = words(line["formula"].as_str().unwrap_or_default()).collect();
+        let each = words.windows(4).filter(|four| four[0] == "each" && four[2] == "of" && four[3] == symbol);
+        found.extend(each.map(|four| four[1]));
         found.extend(words.windows(3).filter(|three| three[0] == symbol && three[1] == "as").map(|three| three[2]));
     }
     found
