@@ -1,4 +1,4 @@
-//! Embeds the clause library: every sheet under `sheets/<standard>/`, in sorted order.
+//! Embeds the library: every clause and every family of product data under `sheets/<standard>/`, in sorted order.
 
 #![expect(clippy::disallowed_methods, reason = "a build script reads the source tree by its environment")]
 
@@ -9,7 +9,7 @@ fn main() {
     println!("cargo::rerun-if-changed=sheets");
     let root = env::var("CARGO_MANIFEST_DIR").expect("cargo sets the folder of the package");
     let sheets = Path::new(&root).join("sheets");
-    let mut entries = Vec::new();
+    let (mut clauses, mut families) = (Vec::new(), Vec::new());
     for standard in sorted(&sheets) {
         let folder = sheets.join(&standard);
         // A folder with a manifest is a package, not a part of the library.
@@ -17,16 +17,20 @@ fn main() {
             continue;
         }
         for file in sorted(&folder) {
-            if let Some(slug) = file.strip_suffix(".md") {
-                let path = folder.join(&file);
-                println!("cargo::rerun-if-changed={}", path.display());
-                entries.push(format!("    ({:?}, include_str!({:?})),\n", format!("{standard}/{slug}"), path));
+            for (extension, entries) in [(".md", &mut clauses), (".toml", &mut families)] {
+                if let Some(slug) = file.strip_suffix(extension) {
+                    let path = folder.join(&file);
+                    println!("cargo::rerun-if-changed={}", path.display());
+                    entries.push(format!("    ({:?}, include_str!({:?})),\n", format!("{standard}/{slug}"), path));
+                }
             }
         }
     }
     let text = format!(
-        "/// The clauses in the binary: path and text.\nconst SHIPPED: &[(&str, &str)] = &[\n{}];\n",
-        entries.concat()
+        "/// The clauses in the binary: path and text.\nconst SHIPPED: &[(&str, &str)] = &[\n{}];\n\
+         /// The families of product data in the binary: path and text.\nconst SHIPPED_FAMILIES: &[(&str, &str)] = &[\n{}];\n",
+        clauses.concat(),
+        families.concat()
     );
     let out = env::var("OUT_DIR").expect("cargo sets the folder for generated files");
     fs::write(Path::new(&out).join("shipped.rs"), text).expect("the generated file can be written");

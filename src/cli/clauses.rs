@@ -1,18 +1,13 @@
 //! `soleplate clauses`: lists the library, or shows one clause as text.
 
-use super::exit::{Failure, Outcome};
-use super::task::prefix;
+use super::exit::Outcome;
+use super::library::{Shelf, find, origin};
 use super::terminal::{Terminal, plain};
-use crate::cli::drawing::Drawing;
-use crate::diagnostic::{any_error, nearest};
 use crate::document::BlockKind;
-use crate::library::{Clause, Library, Origin};
-use crate::package::{Disk, Package, locate};
+use crate::library::{Clause, Library};
 use crate::syntax::{SheetPart, StatementKind, print_statement};
-use anyhow::Context;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 /// What can be typed behind `clauses`.
 #[derive(Debug, clap::Args)]
@@ -26,45 +21,18 @@ pub struct Arguments {
 
 /// Lists clauses or shows one.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
-    let mut outcome = Outcome::Satisfied;
-    let mut shown_prefix = String::new();
-    let library = match &arguments.package {
-        None => Library::shipped(),
-        Some(path) => {
-            let place = locate(path).map_err(Failure::from)?;
-            shown_prefix = prefix(&place.folder);
-            let (package, findings) = Package::open(Box::new(Disk::new(&place.folder)))
-                .with_context(|| format!("the package {shown_prefix} cannot be read"))?;
-            let drawing = drawing(&shown_prefix, &package.library, terminal);
-            for finding in &findings {
-                terminal.tell_drawn(&drawing.draw(finding));
-            }
-            if any_error(&findings) {
-                outcome = Outcome::Errors;
-            }
-            package.library
-        }
+    let shelf = Shelf::open(arguments.package.as_deref(), terminal)?;
+    let Some(name) = &arguments.name else {
+        list(&shelf.library, terminal);
+        return Ok(shelf.outcome);
     };
-    match &arguments.name {
-        None => list(&library, terminal),
-        Some(name) => {
-            let clause = find(&library, name)?;
-            show(clause, terminal);
-            let (_, findings) = clause.sheet();
-            let drawing = drawing(&shown_prefix, &library, terminal);
-            for finding in findings {
-                terminal.tell_drawn(&drawing.draw(finding));
-            }
-            if any_error(findings) {
-                outcome = Outcome::Errors;
-            }
-        }
-    }
-    Ok(outcome)
-}
-
-fn drawing<'a>(prefix: &'a str, library: &'a Library, terminal: &Terminal) -> Drawing<'a> {
-    Drawing { prefix, library, colour: terminal.colour }
+    let paths: Vec<&str> = shelf.library.clauses().map(|clause| clause.path.as_str()).collect();
+    let path = find("clause", "clauses", name.strip_suffix(".md").unwrap_or(name), &paths)?;
+    let Some(clause) = shelf.library.clause(path) else {
+        return Ok(shelf.outcome);
+    };
+    show(clause, terminal);
+    Ok(shelf.tell(clause.sheet().1, terminal))
 }
 
 /// All clauses by standard.
@@ -93,53 +61,18 @@ fn list(library: &Library, terminal: &mut Terminal) {
                 clause.path,
                 front.clause,
                 front.title,
-                origin(clause)
+                origin(clause.origin)
             );
             terminal.say(plain(&line).trim_end());
         }
     }
 }
 
-fn origin(clause: &Clause) -> &'static str {
-    match clause.origin {
-        Origin::Shipped => "",
-        Origin::Package => " (the package's own)",
-        Origin::Override => " (the package's, in place of the library's)",
-    }
-}
-
-/// The clause of a name, which may be the last part of a path if only one ends in it.
-fn find<'a>(library: &'a Library, name: &str) -> Result<&'a Arc<Clause>, Failure> {
-    let name = name.strip_suffix(".md").unwrap_or(name);
-    if let Some(clause) = library.clause(name) {
-        return Ok(clause);
-    }
-    fn last(path: &str) -> &str {
-        path.rsplit('/').next().unwrap_or(path)
-    }
-    let ending: Vec<&Arc<Clause>> = library.clauses().filter(|clause| last(&clause.path) == name).collect();
-    if let [clause] = ending.as_slice() {
-        return Ok(clause);
-    }
-    if !ending.is_empty() {
-        let paths: Vec<&str> = ending.iter().map(|clause| clause.path.as_str()).collect();
-        let message = format!("more than one clause is called `{name}`");
-        return Err(Failure::usage(message).help(format!("name one of `{}`", paths.join("`, `"))));
-    }
-    let paths = || library.clauses().map(|clause| clause.path.as_str());
-    let near = nearest(name, paths()).or_else(|| nearest(last(name), paths().map(last)));
-    let failure = Failure::usage(format!("there is no clause `{name}`"));
-    Err(match near {
-        Some(near) => failure.help(format!("did you mean `{near}`?")),
-        None => failure.help("`soleplate clauses` lists them all; `--package PATH` includes a package's own"),
-    })
-}
-
 /// One clause as text.
 fn show(clause: &Clause, terminal: &mut Terminal) {
     let (sheet, _) = clause.sheet();
     let front = &sheet.document.front;
-    terminal.say(&plain(&format!("{}{}", clause.path, origin(clause))));
+    terminal.say(&plain(&format!("{}{}", clause.path, origin(clause.origin))));
     let fields = [
         ("title", front.title.clone()),
         ("standard", format!("{}, {}", front.standard, front.clause)),

@@ -7,8 +7,10 @@
 //! `render` is the place to start reading: `verify` and `watch` build sheets by the same functions.
 
 mod clauses;
+mod data;
 mod drawing;
 mod exit;
+mod library;
 mod new;
 mod output;
 mod render;
@@ -33,6 +35,7 @@ Examples:
   soleplate verify depot               say how every sheet came out, write nothing
   soleplate watch depot                write pages anew whenever a sheet is saved
   soleplate clauses concrete-cone      show what a clause takes, gives and computes
+  soleplate data bonded-anchor         show which values the data of a bonded anchor gives
 
 Exit codes:
   0  every check is satisfied          3  a sheet is not valid
@@ -61,6 +64,8 @@ pub enum Verb {
     Verify(verify::Arguments),
     /// List the clauses of the library, or show one
     Clauses(clauses::Arguments),
+    /// List the families of product data, or show the values of one
+    Data(data::Arguments),
 }
 
 /// Runs a verb and tells on the terminal what stopped it.
@@ -71,6 +76,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         Verb::Watch(arguments) => watch::run(arguments, terminal),
         Verb::Verify(arguments) => verify::run(arguments, terminal),
         Verb::Clauses(arguments) => clauses::run(arguments, terminal),
+        Verb::Data(arguments) => data::run(arguments, terminal),
     };
     let mut outcome = result.unwrap_or_else(|error| {
         terminal.tell_error(&format!("{error:#}"));

@@ -91,6 +91,7 @@ impl Compiler<'_> {
         let problem = match self.sources.data(&path.node) {
             Ok(file) => {
                 self.rests_on.insert(format!("data {}", path.node), file.source.clone());
+                self.findings.extend(file.warnings.iter().cloned());
                 return Some(file);
             }
             Err(problem) => problem,
@@ -144,7 +145,8 @@ impl Compiler<'_> {
             used_at: None,
             is_clause: false,
         };
-        let mut reading = Reading { inputs: true, is_data: true, ..Reading::default() };
+        let words = entry.words.clone();
+        let mut reading = Reading { inputs: true, is_data: true, words, ..Reading::default() };
         let value = self.given_value(&own, &mut reading, &entry.value);
         let file_line = self.notes.line(data.line).clone();
         let line = Line {

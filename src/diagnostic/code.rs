@@ -46,6 +46,9 @@ codes! {
     UnknownWord = "unknown-word", "A word is not in the closed set that it is compared with or chosen from.";
     UnknownField = "unknown-field", "A table has no such column or row, or a list no such element.";
     MissingValue = "missing-value", "A data file does not give a value that is needed.";
+    UnknownFamily = "unknown-family", "A data file names a family of product data that is neither in the package nor in the library.";
+    UnknownValue = "unknown-value", "A data file gives a value that its family does not have.";
+    OutsideRange = "outside-range", "A value of a data file lies outside the range that its family has for it.";
     BadData = "bad-data", "A data file cannot be read or holds an entry of the wrong form.";
     UnknownClause = "unknown-clause", "A clause is neither in the package nor in the library.";
     ClauseCycle = "clause-cycle", "A clause uses itself, directly or through others.";

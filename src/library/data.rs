@@ -3,7 +3,7 @@
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{BlockText, broken_toml};
 use crate::syntax::{Expression, parse_literal};
-use crate::text::{SourceFile, Span};
+use crate::text::{SourceFile, Span, Spanned as Placed};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -20,8 +20,14 @@ pub struct DataFile {
     pub notice: String,
     /// Where all of it comes from, unless an entry says otherwise.
     pub origin: String,
+    /// The family whose values it gives, where it names one.
+    pub family: Option<Placed<String>>,
     /// The values by symbol.
     pub values: BTreeMap<String, DataEntry>,
+    /// Symbols whose values could not be read.
+    pub unreadable: Vec<String>,
+    /// What somebody should look at although the file can be used.
+    pub warnings: Vec<Diagnostic>,
 }
 
 /// One value.
@@ -35,6 +41,10 @@ pub struct DataEntry {
     pub description: String,
     /// The place of the value in the file.
     pub span: Span,
+    /// The place of its symbol.
+    pub name_span: Span,
+    /// The words to choose from, where the file's family has them.
+    pub words: Option<Arc<[String]>>,
 }
 
 #[derive(Deserialize)]
@@ -45,6 +55,7 @@ struct RawFile {
     notice: String,
     #[serde(default)]
     source: String,
+    family: Option<Spanned<String>>,
     values: BTreeMap<Spanned<String>, RawEntry>,
 }
 
@@ -66,7 +77,10 @@ pub fn read_data(source: &Arc<SourceFile>) -> (DataFile, Vec<Diagnostic>) {
         title: String::new(),
         notice: String::new(),
         origin: String::new(),
+        family: None,
         values: BTreeMap::new(),
+        unreadable: Vec::new(),
+        warnings: Vec::new(),
     };
     let raw: RawFile = match toml::from_str(&source.text) {
         Ok(raw) => raw,
@@ -79,21 +93,30 @@ pub fn read_data(source: &Arc<SourceFile>) -> (DataFile, Vec<Diagnostic>) {
     file.title = raw.title;
     file.notice = raw.notice;
     file.origin = raw.source;
+    file.family = raw.family.map(|family| {
+        // The range of a TOML string holds its quotes.
+        let inside = family.span();
+        Placed::new(family.into_inner(), Span::new(inside.start + 1, inside.end - 1))
+    });
     for (name, entry) in raw.values {
         let inside = entry.value.span();
-        // The range of a TOML string holds its quotes.
+        let name_span = Span::new(name.span().start, name.span().end);
         let text = BlockText::at(entry.value.get_ref(), inside.start + 1);
         let (value, mut more) = parse_literal(&text, source);
         findings.append(&mut more);
-        if let Some(value) = value {
-            let entry = DataEntry {
-                value,
-                source: if entry.source.is_empty() { file.origin.clone() } else { entry.source },
-                description: entry.description,
-                span: Span::new(inside.start, inside.end),
-            };
-            file.values.insert(name.into_inner(), entry);
-        }
+        let Some(value) = value else {
+            file.unreadable.push(name.into_inner());
+            continue;
+        };
+        let entry = DataEntry {
+            value,
+            source: if entry.source.is_empty() { file.origin.clone() } else { entry.source },
+            description: entry.description,
+            span: Span::new(inside.start, inside.end),
+            name_span,
+            words: None,
+        };
+        file.values.insert(name.into_inner(), entry);
     }
     (file, findings)
 }

@@ -1,15 +1,22 @@
-//! Clauses and data in memory: those shipped in the binary and those of a package, which go first.
+//! Clauses, families of product data and data in memory: those shipped in the binary and those of a package, which go first.
 //!
-//! 1. [`Library`] holds clauses by path and parses each once, when it is first used;
-//! 2. [`data`] reads data files (TOML) into named values with their sources.
+//! 1. [`Library`] holds clauses and families by path and parses each once, when it is first used;
+//! 2. [`data`] reads data files (TOML) into named values with their sources;
+//! 3. [`family`] reads which values a kind of fastener has, and [`conform`] holds a data file against it;
+//! 4. [`json_schema`] says the same to editors.
 //!
-//! Nothing here reads a disk: a package hands its own clauses and data in as text.
+//! Nothing here reads a disk: a package hands its own clauses, families and data in as text.
 
+mod conform;
 mod data;
+mod family;
+mod json_schema;
 #[cfg(test)]
 mod tests;
 
 pub use data::{DataEntry, DataFile, read_data};
+pub use family::{Family, Field, FieldKind, Range, Schema};
+pub use json_schema::json_schema;
 
 use crate::diagnostic::Diagnostic;
 use crate::syntax::{Sheet, read_sheet};
@@ -19,7 +26,7 @@ use std::sync::{Arc, OnceLock};
 
 include!(concat!(env!("OUT_DIR"), "/shipped.rs"));
 
-/// Where a clause comes from.
+/// Where a clause or a family comes from.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub enum Origin {
     /// The library in the binary.
@@ -65,15 +72,16 @@ pub struct Mode {
     pub name: String,
 }
 
-/// Clauses by path.
+/// Clauses and families of product data by path.
 #[derive(Clone, Debug)]
 pub struct Library {
     clauses: BTreeMap<String, Arc<Clause>>,
+    families: BTreeMap<String, Arc<Family>>,
     modes: OnceLock<Arc<[Mode]>>,
 }
 
 impl Library {
-    /// The clauses in the binary.
+    /// The clauses and families in the binary.
     pub fn shipped() -> Self {
         let clauses = SHIPPED
             .iter()
@@ -82,17 +90,37 @@ impl Library {
                 ((*path).to_owned(), Clause::new((*path).to_owned(), Origin::Shipped, source))
             })
             .collect();
-        Self { clauses, modes: OnceLock::new() }
+        let families = SHIPPED_FAMILIES
+            .iter()
+            .map(|(path, text)| {
+                let source = SourceFile::new(format!("{path}.toml"), *text);
+                ((*path).to_owned(), Family::new(path, Origin::Shipped, source))
+            })
+            .collect();
+        Self { clauses, families, modes: OnceLock::new() }
     }
 
     /// Adds a package's clause; it goes before one that is shipped under the same path.
     pub fn add(&mut self, path: &str, source: Arc<SourceFile>) {
-        let origin = match self.clauses.get(path).map(|clause| clause.origin) {
-            Some(Origin::Shipped | Origin::Override) => Origin::Override,
-            _ => Origin::Package,
-        };
+        let origin = own(self.clauses.get(path).map(|clause| clause.origin));
         self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), origin, source));
         self.modes = OnceLock::new();
+    }
+
+    /// Adds a package's family of product data; it goes before one that is shipped under the same path.
+    pub fn add_family(&mut self, path: &str, source: Arc<SourceFile>) {
+        let origin = own(self.families.get(path).map(|family| family.origin));
+        self.families.insert(path.to_owned(), Family::new(path, origin, source));
+    }
+
+    /// The family of a path.
+    pub fn family(&self, path: &str) -> Option<&Arc<Family>> {
+        self.families.get(path)
+    }
+
+    /// All families in the order of their paths.
+    pub fn families(&self) -> impl Iterator<Item = &Arc<Family>> {
+        self.families.values()
     }
 
     /// Every failure mode that a clause shows, each once, in the order of the standards' clauses.
@@ -131,6 +159,14 @@ impl Library {
     /// All clauses in the order of their paths.
     pub fn clauses(&self) -> impl Iterator<Item = &Arc<Clause>> {
         self.clauses.values()
+    }
+}
+
+/// Where something of a package comes from, by what stands in its place already.
+fn own(before: Option<Origin>) -> Origin {
+    match before {
+        Some(Origin::Shipped | Origin::Override) => Origin::Override,
+        Some(Origin::Package) | None => Origin::Package,
     }
 }
 

@@ -117,6 +117,18 @@ impl Package {
         }
         let mut library = Library::shipped();
         for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
+            if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".toml")) {
+                let unread = || SourceFile::new(path.as_str(), "");
+                match files.is_inside(path).then(|| read_text(files.as_ref(), path)) {
+                    Some(Ok((source, None))) => library.add_family(slug, source),
+                    Some(Ok((_, Some(problem)))) => findings.push(problem),
+                    Some(Err(error)) => {
+                        let message = format!("this family of product data cannot be read: {}", reason(&error));
+                        findings.push(Diagnostic::error(Code::Unreadable, &unread(), Span::default(), message));
+                    }
+                    None => findings.push(outside(&unread(), "this family is a link that leads outside the package")),
+                }
+            }
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".md")) {
                 if !files.is_inside(path) {
                     let source = SourceFile::new(path.as_str(), "");
@@ -320,10 +332,12 @@ impl Package {
         if let Some(problem) = problem {
             return Err(DataProblem::Findings(vec![problem]));
         }
-        let (data, findings) = read_data(&source);
+        let (mut data, mut findings) = read_data(&source);
+        findings.extend(self.library.check_data(&mut data));
         if any_error(&findings) {
             return Err(DataProblem::Findings(findings));
         }
+        data.warnings = findings;
         Ok(Arc::new(data))
     }
 }

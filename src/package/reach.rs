@@ -1,6 +1,7 @@
 //! Which files a built sheet rests on, so that a watcher rebuilds what a change concerns and nothing else.
 
 use super::{Built, CLAUSES};
+use crate::compile::Value;
 use crate::document::{Document, Part};
 use pulldown_cmark::{Event, Tag};
 use std::collections::BTreeSet;
@@ -35,6 +36,14 @@ impl Built {
         if let Some(trace) = &self.trace {
             for scope in &trace.compiled.notes.scopes {
                 add_images(&scope.document);
+            }
+            // A family counts like a clause, as it decides whether the data can be used.
+            for line in &trace.compiled.notes.lines {
+                if let Value::Data(data) = &line.value
+                    && let Some(family) = &data.file.family
+                {
+                    files.insert(format!("{CLAUSES}{}.toml", family.node));
+                }
             }
             for key in trace.compiled.rests_on.keys() {
                 match key.split_once(' ') {
