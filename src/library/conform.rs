@@ -2,9 +2,9 @@
 //!
 //! One mistake, one finding: a misspelt name is not told as a missing value as well.
 
+use super::Library;
 use super::data::{DataEntry, DataFile};
 use super::family::{Family, Field, FieldKind, Range};
-use super::Library;
 use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
 use crate::quantity::{Unit, read_number};
 use crate::syntax::{ExpressionKind, UnaryOperator};
@@ -138,14 +138,15 @@ fn check_value(file: &DataFile, field: &Field, entry: &DataEntry) -> Option<Diag
                 return None;
             }
             let message = format!("`{word}` is not among the words for `{name}`");
-            error(Code::UnknownWord, message)
-                .map(|finding| finding.suggest(word, words.iter().map(String::as_str)))
+            error(Code::UnknownWord, message).map(|finding| finding.suggest(word, words.iter().map(String::as_str)))
         }
         (kind, found) => {
             let message = format!("`{name}` must be {}, not {}", kind.describe(), found.describe());
             error(mismatch(kind, found), message).map(|finding| match (kind, found) {
-                (FieldKind::Number(range), Found::Number { digits, unit, .. }) => unit_help(finding, range, digits, unit),
-                (FieldKind::Number(range), _) => finding.help(format!("write a number in {}", range.text)),
+                (FieldKind::Number(range), Found::Number { digits, unit, .. }) => {
+                    unit_help(finding, range, digits, unit)
+                }
+                (FieldKind::Number(range), _) => finding.help(format!("write one value from {}", range.text)),
                 (FieldKind::Truth, _) => finding.help("write `yes` or `no`"),
                 (FieldKind::Word(words), _) => finding.help(format!("write `{}`", words.join("` or `"))),
             })

@@ -230,7 +230,8 @@ fn read_schema(source: &Arc<SourceFile>) -> (Schema, Vec<Diagnostic>) {
 fn read_kind(source: &Arc<SourceFile>, name: &str, place: Span, raw: &RawField) -> Result<FieldKind, Box<Diagnostic>> {
     match (&raw.range, &raw.kind, &raw.among) {
         (Some(range), None, None) => {
-            let place = Span::new(range.span().start, range.span().end);
+            // The range of a TOML string holds its quotes.
+            let place = Span::new(range.span().start + 1, range.span().end - 1);
             Range::read(range.get_ref()).map(FieldKind::Number).map_err(|problem| {
                 let (code, message) = match problem {
                     Unread::Form => (Code::BadData, format!("the range of `{name}` cannot be read")),

@@ -35,3 +35,19 @@ fn a_mistake_in_any_line_of_a_clause_is_found_without_a_use() {
         assert_eq!(label.source.slice(label.span), place, "{block}");
     }
 }
+
+#[test]
+fn a_sheet_rests_on_the_family_of_its_data() {
+    let sheet = "+++\ntitle = \"S\"\nnumber = \"1\"\nrevision = \"1\"\npurpose = \"p\"\nscope = \"s\"\n+++\n\
+                 ```given\nx = data \"data/x.toml\" @ s\n```\n";
+    let family =
+        "title = \"F\"\nstandard = \"S\"\nbasis = \"b\"\n[values]\na = { range = \"1 to 2\", description = \"a\" }\n";
+    let data = "title = \"T\"\nfamily = \"own/f\"\n[values]\na = { value = \"1\" }\n";
+    let files = Memory::default().with("s.md", sheet).with("clauses/own/f.toml", family).with("data/x.toml", data);
+    let (package, findings) = Package::open(Box::new(files)).expect("memory can be read");
+    let built = package.build("s.md");
+    assert!(findings.is_empty() && built.findings.is_empty(), "{findings:?} {:?}", built.findings);
+    let RestsOn::Files(files) = built.rests_on() else { panic!("it was built") };
+    let files: Vec<&str> = files.iter().map(String::as_str).collect();
+    assert_eq!(files, ["clauses/own/f.toml", "data/x.toml", "s.md"]);
+}

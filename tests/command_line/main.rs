@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot look has failed")]
 
 mod clauses;
+mod data;
 mod files;
 mod help;
 mod new;
