@@ -130,7 +130,8 @@ fn check_value(file: &DataFile, field: &Field, entry: &DataEntry) -> Option<Diag
             let written = file.source.slice(entry.value.span);
             let message = format!("`{name}` is {written}, {side} its range of {}", range.text);
             error(Code::OutsideRange, message).map(|finding| {
-                finding.help("compare the value and its unit with the product's assessment; where they agree, leave `family` out")
+                finding
+                    .help("compare value and unit with the product's assessment; where they agree, leave `family` out")
             })
         }
         (FieldKind::Word(words), Found::Word(word)) => {

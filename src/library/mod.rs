@@ -1,4 +1,5 @@
-//! Clauses, families of product data and data in memory: those shipped in the binary and those of a package, which go first.
+//! Clauses, families of product data and data in memory: those shipped in the binary, and those of a package, which go
+//! first.
 //!
 //! 1. [`Library`] holds clauses and families by path and parses each once, when it is first used;
 //! 2. [`data`] reads data files (TOML) into named values with their sources;
