@@ -150,9 +150,7 @@ fn defaults(wording: &Wording<'_>) -> Vec<Pointer> {
             continue;
         }
         seen.push(key);
-        let clause = &wording.trace.compiled.notes.scope(line.scope).document.front.title;
-        let value = math::quantity_text(wording.trace, &line.value);
-        pointers.push(wording.pointer(*id, format!("{value}, the default of: {clause}")));
+        pointers.push(wording.pointer(*id, math::quantity_text(wording.trace, &line.value)));
     }
     pointers
 }
