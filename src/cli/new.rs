@@ -14,10 +14,15 @@ pub struct Arguments {
 }
 
 /// Files of the new package, with what each is for.
-const FILES: [(&str, &str, &str); 6] = [
+const FILES: [(&str, &str, &str); 7] = [
     (MANIFEST, MANIFEST_TEXT, "title and owner of the package"),
-    ("bracket.md", include_str!("../../templates/new-package/bracket.md"), "a first calculation"),
-    ("data/fx-12.toml", include_str!("../../templates/new-package/fx-12.toml"), "an anchor's values, invented"),
+    ("bracket.md", include_str!("../../templates/new-package/bracket.md"), "a first calculation, as short as can be"),
+    ("base.md", include_str!("../../templates/new-package/base.md"), "a base plate, with every failure mode"),
+    (
+        "data/fx-12.toml",
+        include_str!("../../sheets/fellmere-tram-depot/data/fx-12.toml"),
+        "an anchor's values, invented",
+    ),
     (
         "clauses/own/bracket-anchor.md",
         include_str!("../../templates/new-package/bracket-anchor.md"),
@@ -53,7 +58,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     }
     terminal.say("");
     terminal.say("Next:");
-    terminal.say(&format!("  soleplate render {shown}    writes out/index.html and out/bracket.html"));
+    terminal.say(&format!("  soleplate render {shown}    writes out/index.html and a page for each sheet"));
     terminal.say(&format!("  soleplate watch {shown}     writes them anew whenever a sheet is saved"));
     Ok(Outcome::Satisfied)
 }

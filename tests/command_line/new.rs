@@ -10,7 +10,7 @@ fn a_new_package_builds_and_is_satisfied() {
         .exit(0)
         .arguments(["render", "tram-depot"])
         .stdout("")
-        .stderr("1 sheet: 1 satisfied; pages in out\n")
+        .stderr("2 sheets: 2 satisfied; pages in out\n")
         .exit(0)
         .arguments(["verify", "tram-depot"])
         .says("satisfied        0.70  tram-depot/bracket.md: room for further cables")
