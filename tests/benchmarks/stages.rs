@@ -1,8 +1,9 @@
 //! Where the time of one sheet goes, stage by stage through the public modules, in one process on one thread.
 //!
 //! 1. [`demo_by_stage`] takes the demo's calculation from the disk to its files;
-//! 2. [`sixty_line_sheet`] compiles and evaluates a sheet of sixty lines, bare and with long prose;
-//! 3. [`areas`] computes projected areas of groups, the dearest geometry that a clause asks for.
+//! 2. [`whole_group`] takes a sheet with four anchors with and without the clause that verifies them all;
+//! 3. [`sixty_line_sheet`] compiles and evaluates a sheet of sixty lines, bare and with long prose;
+//! 4. [`areas`] computes projected areas of groups, the dearest geometry that a clause asks for.
 #![expect(clippy::disallowed_methods, reason = "benchmarks read and write files")]
 
 mod shared;
@@ -34,6 +35,8 @@ use uom::si::area::square_millimeter;
 use uom::si::f64::{Angle, Length};
 use uom::si::{angle::degree, length::millimeter};
 
+/// A sheet of the demo that verifies its group by one clause.
+const GROUP_SHEET: &str = "signal-mast-m1.md";
 /// How often each sheet goes through.
 const ROUNDS: usize = 60;
 /// Repetitions to one time of what is too short for the clock.
@@ -42,6 +45,7 @@ const RUNS: u32 = 500;
 fn main() -> Result<()> {
     if shared::is_asked_for() {
         print!("{}", demo_by_stage()?);
+        print!("{}", whole_group()?);
         print!("{}", sixty_line_sheet()?);
         print!("{}", areas()?);
     }
@@ -128,6 +132,33 @@ fn demo_by_stage() -> Result<Table> {
     for (what, stage) in ONCE.iter().zip(&once) {
         table.share(&format!("once: {what}"), Time(stage.median()), whole);
     }
+    Ok(table)
+}
+
+/// From the text of a sheet to the bytes of its files, with and without the one clause that verifies a whole group.
+fn whole_group() -> Result<Table> {
+    let (package, _) = Package::open(Box::new(Disk::new(demo())))?;
+    let (settings, pages) = (settings(), Pages::new()?);
+    let text = fs::read_to_string(demo().join(GROUP_SHEET))?;
+    let start = text.rfind("```clause").context("the sheet uses a clause")?;
+    let files = |text: &str| -> Result<Duration> {
+        let source = SourceFile::new(GROUP_SHEET, text);
+        let (bytes, time) = timed(|| -> Result<usize> {
+            let (sheet, _) = read_sheet(&source);
+            let trace = evaluate(compile(&sheet, &package, &settings).0.context("the sheet has errors")?);
+            let addresses = Addresses::new(&trace);
+            let surroundings = Surroundings { package: "", owner: "", image: &|_| None };
+            let view = present(&sheet, &trace, &addresses, &surroundings);
+            let json = to_json(&sheet.document.front, &trace, &addresses, &view.provenance.digest);
+            Ok(pages.page(&view)?.len() + json.len())
+        });
+        black_box(bytes?);
+        Ok(time)
+    };
+    let [with, without] = in_turn(ROUNDS, [&mut || files(&text), &mut || files(&text[..start])])?;
+    let mut table = Table::new(format!("A group of four anchors by one clause ({ROUNDS} rounds, medians)"));
+    table.plain("the sheet without the clause", Time(without.median()));
+    table.against("added by the clause", Time(with.median() - without.median()), Target::AtMost(Time(0.005)));
     Ok(table)
 }
 
