@@ -61,6 +61,12 @@ impl Compiler<'_> {
             let finding = missing_takes(frame, inner, used, &missing);
             self.report(finding);
         }
+        // What is but passed on stands together; what is bound to something else follows.
+        lines.sort_by_key(|id| {
+            let line = self.notes.line(*id);
+            let same = matches!(&line.work, Work::Takes(binding) if binding.as_name() == line.symbol.as_deref());
+            line.is_default || !same
+        });
         if !lines.is_empty() {
             self.scope_mut(inner.scope).parts.push(ScopePart::Lines(BlockKind::Clause, lines));
         }

@@ -20,6 +20,8 @@ pub struct Wording<'a> {
     used_in: Vec<Vec<LineId>>,
     /// For each scope the line that uses it.
     used_by: Vec<Option<LineId>>,
+    /// For each line whether it only passes a value on under the same name, from a clause to one within it.
+    passes: Vec<bool>,
 }
 
 impl<'a> Wording<'a> {
@@ -28,6 +30,9 @@ impl<'a> Wording<'a> {
         let notes = &trace.compiled.notes;
         let mut used_in: Vec<Vec<LineId>> = vec![Vec::new(); notes.lines.len()];
         let mut used_by = vec![None; notes.scopes.len()];
+        let mut passes = vec![false; notes.lines.len()];
+        // What passes a value on is not where it is used: those that use it from there count for the value itself.
+        let mut stands_for: Vec<LineId> = (0..notes.lines.len() as u32).map(LineId).collect();
         for id in &trace.order {
             let line = notes.line(*id);
             if let Work::Use(scope) = line.work {
@@ -36,14 +41,26 @@ impl<'a> Wording<'a> {
             if matches!(line.work, Work::Figure) {
                 continue;
             }
+            if trace.state(*id) == State::Sound
+                && let Some(from) = passed_from(trace, line)
+            {
+                passes[id.0 as usize] = true;
+                stands_for[id.0 as usize] = stands_for[from.0 as usize];
+                continue;
+            }
             for on in line.mentions.iter().filter_map(|mention| mention.line) {
-                let users = &mut used_in[on.0 as usize];
+                let users = &mut used_in[stands_for[on.0 as usize].0 as usize];
                 if users.last() != Some(id) {
                     users.push(*id);
                 }
             }
         }
-        Self { trace, addresses, used_in, used_by }
+        Self { trace, addresses, used_in, used_by, passes }
+    }
+
+    /// Whether a line only passes a value on under the same name, from a clause to one within it.
+    pub fn passes(&self, id: LineId) -> bool {
+        self.passes[id.0 as usize]
     }
 
     /// A line.
@@ -184,6 +201,17 @@ impl<'a> Wording<'a> {
             _ => "",
         }
     }
+}
+
+/// The line whose value a clause within a clause takes under the same name.
+fn passed_from(trace: &Trace, line: &Line) -> Option<LineId> {
+    let Work::Takes(binding) = &line.work else { return None };
+    let parent = trace.compiled.notes.scope(line.scope).parent?;
+    let is_same = binding.as_name().is_some() && binding.as_name() == line.symbol.as_deref();
+    if parent == ScopeId(0) || !is_same || line.is_default {
+        return None;
+    }
+    line.mentions.first()?.line
 }
 
 /// A verdict for the templates.

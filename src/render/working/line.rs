@@ -45,6 +45,17 @@ pub(super) fn write(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
     out.tags("</div>");
 }
 
+/// Writes a line that only passes a value on: what it is stands with the clause that passes it.
+pub(super) fn write_passed(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
+    out.tags("<span class=\"pass\" id=\"");
+    out.say(wording.addresses.line(id));
+    out.tags("\">");
+    number(out, wording, id);
+    out.tags(" ");
+    math::equation(out, wording.trace, id, wording.addresses);
+    out.tags("</span>");
+}
+
 /// Writes the line that uses a clause, as the summary of its working.
 pub(super) fn write_use(
     out: &mut Markup,
@@ -235,10 +246,16 @@ fn mark(out: &mut Markup, words: &'static str) {
     out.tags("</span> ");
 }
 
+/// Lines that a list of uses names at most.
+const MOST_USES: usize = 12;
+
 /// The lines that name a line.
 fn used_in(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
+    let users = wording.used_in(id);
+    // What nearly every line uses says no more by a longer list.
+    let shown = if users.len() > MOST_USES + 2 { MOST_USES } else { users.len() };
     out.tags("used in ");
-    for (at, user) in wording.used_in(id).iter().enumerate() {
+    for (at, user) in users[..shown].iter().enumerate() {
         if at > 0 {
             out.tags(", ");
         }
@@ -247,6 +264,11 @@ fn used_in(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
         out.tags("\">");
         out.count(wording.trace.number(*user));
         out.tags("</a>");
+    }
+    if shown < users.len() {
+        out.tags(" and ");
+        out.count((users.len() - shown) as u32);
+        out.tags(" more");
     }
 }
 

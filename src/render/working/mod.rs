@@ -82,9 +82,17 @@ impl Writer<'_> {
         self.out.tags("\n<div class=\"block ");
         self.out.tags(kind.name());
         self.out.tags("\">");
-        for id in lines {
-            self.out.tags("\n");
-            line::write(&mut self.out, self.wording, *id);
+        for (passes, run) in runs(lines, |id| self.wording.passes(*id)) {
+            self.out.tags(if passes { "\n<div class=\"passed\">" } else { "" });
+            for id in run {
+                self.out.tags("\n");
+                if passes {
+                    line::write_passed(&mut self.out, self.wording, *id);
+                } else {
+                    line::write(&mut self.out, self.wording, *id);
+                }
+            }
+            self.out.tags(if passes { "</div>" } else { "" });
         }
         self.out.tags("\n</div>");
     }
@@ -159,6 +167,11 @@ impl Writer<'_> {
         }
         each
     }
+}
+
+/// Neighbours that are alike.
+fn runs<'l>(lines: &'l [LineId], is: impl Fn(&LineId) -> bool) -> Vec<(bool, &'l [LineId])> {
+    lines.chunk_by(|a, b| is(a) == is(b)).map(|run| (run.first().is_some_and(&is), run)).collect()
 }
 
 /// The lowest level of headings in HTML.

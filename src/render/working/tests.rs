@@ -108,3 +108,26 @@ fn figures_that_follow_each_other_stand_in_pairs() {
     assert_eq!(html.matches("class=\"figures\"").count(), 2);
     assert_eq!(html.matches("<figure id=").count(), 4);
 }
+
+#[test]
+fn what_is_only_passed_on_stands_in_a_row_and_counts_as_no_use() {
+    let head = |name: &str| CLAUSE.split("```clause").next().unwrap().replace("Twice the force", name);
+    let outer = format!("{}```clause\ntakes N : force \"the force\"\nuse inner\n```\n", head("Outer"));
+    let inner =
+        format!("{}```clause\ntakes N : force \"the force\"\n```\n\n```derive\nR = 2 * N in kN\n```\n", head("Inner"));
+    let files = Memory::default()
+        .with("a.md", format!("{HEAD}```given\nN = 18 kN \"uplift\" @ s\n```\n\n```clause\nuse outer\n```\n"))
+        .with("clauses/outer.md", outer)
+        .with("clauses/inner.md", inner);
+    let (package, _) = Package::open(Box::new(files)).unwrap();
+    let built = package.build("a.md");
+    let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+    let addresses = Addresses::new(&trace);
+    let html = working(&Wording::new(&trace, &addresses), &|_| None).0.into_string();
+    assert!(html.contains("<div class=\"passed\">\n<span class=\"pass\" id=\"inner.N\">"), "{html}");
+    assert!(html.contains("id=\"outer.N\""), "what the sheet binds has a line of its own");
+    // The inner formula counts as a use of what the outer clause took.
+    let outer_line = html.split("id=\"outer.N\"").nth(1).unwrap();
+    assert!(outer_line.split("</div></div>").next().is_some());
+    assert!(outer_line.contains("<p class=\"used\">used in <a href=\"#inner.R\">"), "{html}");
+}
