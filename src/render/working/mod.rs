@@ -170,7 +170,7 @@ impl Writer<'_> {
 }
 
 /// Neighbours that are alike.
-fn runs<'l>(lines: &'l [LineId], is: impl Fn(&LineId) -> bool) -> Vec<(bool, &'l [LineId])> {
+fn runs(lines: &[LineId], is: impl Fn(&LineId) -> bool) -> Vec<(bool, &[LineId])> {
     lines.chunk_by(|a, b| is(a) == is(b)).map(|run| (run.first().is_some_and(&is), run)).collect()
 }
 
