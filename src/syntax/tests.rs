@@ -217,7 +217,23 @@ fn shape(statement: &Statement) -> String {
     shape
 }
 
+/// A tree that the property below once failed on: a part of a number, or of yes or no, is printed in parentheses.
+#[test]
+fn parts_of_what_has_none_are_printed_so_that_they_read_back() {
+    for kind in [ExpressionKind::Number("0".into(), None), ExpressionKind::Truth(false)] {
+        let field = crate::text::Spanned { node: "x".to_owned(), span: Span::default() };
+        let of = Expression::new(kind, Span::default());
+        let tree = Expression::new(ExpressionKind::Field(Box::new(of), field), Span::default());
+        let text = print_expression(&tree);
+        let (statements, findings) = parse(BlockKind::Derive, &format!("x = [{text}]"));
+        assert!(findings.is_empty(), "{text}: {findings:?}");
+        assert!(print_statement(&statements[0]).contains(&text), "{text}");
+    }
+}
+
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn printing_a_tree_and_reading_it_gives_the_same_tree(tree in any_expression()) {
         let text = print_expression(&tree);
