@@ -81,7 +81,7 @@ impl<'a> Summary<'a> {
             }
             (Work::Check(_), ..) => self.wording.check_name(line),
             (_, _, Some(symbol)) => format!("`{symbol}`"),
-            (_, StatementKind::Require(condition), _) if line.description.is_empty() => {
+            (_, StatementKind::Require { condition, .. }, _) if line.description.is_empty() => {
                 format!("`{}`", print_expression(condition))
             }
             _ if line.description.is_empty() => "this line".to_owned(),

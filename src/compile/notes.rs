@@ -120,6 +120,8 @@ pub enum Work {
     Require {
         /// Whether it holds.
         holds: Register,
+        /// The lines whose values are mistaken where it does not.
+        mistaken: Vec<LineId>,
     },
     /// A comparison of demand and resistance.
     Check(Check),

@@ -6,7 +6,7 @@ use super::{Check, Compiler, Frame, Line, LineId, Origin, ScopePart, Shown, Symb
 use crate::diagnostic::Code;
 use crate::document::BlockKind;
 use crate::program::Binary;
-use crate::syntax::{BinaryOperator, Expression, ExpressionKind, Sheet, SheetPart, Statement, StatementKind};
+use crate::syntax::{BinaryOperator, Expression, ExpressionKind, Name, Sheet, SheetPart, Statement, StatementKind};
 use std::sync::Arc;
 
 impl Compiler<'_> {
@@ -40,7 +40,7 @@ impl Compiler<'_> {
     pub(super) fn statement(&mut self, frame: &mut Frame, block: BlockKind, statement: &Arc<Statement>) {
         match &statement.kind {
             StatementKind::Define { name, value } => self.definition(frame, block, statement, name, value),
-            StatementKind::Require(condition) => self.requirement(frame, block, statement, condition),
+            StatementKind::Require { condition, on } => self.requirement(frame, block, statement, condition, on),
             StatementKind::Verify(check) => self.check(frame, block, statement, check),
             StatementKind::Use(used) => self.use_clause(frame, statement, used),
             StatementKind::Figure { name, with } => self.figure(frame, statement, name, with),
@@ -103,7 +103,14 @@ impl Compiler<'_> {
         block: BlockKind,
         statement: &Arc<Statement>,
         condition: &Expression,
+        on: &[Name],
     ) {
+        let mut mistaken = Vec::with_capacity(on.len());
+        for name in on {
+            let mut named = Reading::default();
+            self.infer(frame, &mut named, &Expression::new(ExpressionKind::Name(name.node.clone()), name.span));
+            mistaken.extend(named.mentions.iter().filter_map(|mention| mention.line));
+        }
         let mut reading = Reading::default();
         let value = self.infer(frame, &mut reading, condition);
         let holds = match &value {
@@ -114,7 +121,7 @@ impl Compiler<'_> {
                 return;
             }
         };
-        let line = self.line(frame, statement, Work::Require { holds }, value, reading);
+        let line = self.line(frame, statement, Work::Require { holds, mistaken }, value, reading);
         let id = self.add_line(line);
         self.place(frame, block, id);
     }

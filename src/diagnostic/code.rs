@@ -54,6 +54,7 @@ codes! {
     ClauseCycle = "clause-cycle", "A clause uses itself, directly or through others.";
     UnboundTake = "unbound-take", "A clause or figure takes a value that the sheet neither names in `with` nor defines under the same name.";
     UnknownFigure = "unknown-figure", "A figure of this name cannot be drawn.";
+    MistakenValue = "mistaken-value", "A value cannot be as it stands, whatever is computed from it: two anchors in one place, an edge on the wrong side.";
     BadExponent = "bad-exponent", "The exponent of a quantity with a unit must be a constant number.";
     OutsidePackage = "outside-package", "A path leads outside the package.";
     ReservedName = "reserved-name", "A sheet has the name of a page that every package has.";

@@ -4,6 +4,7 @@
 //! Whatever is no number, or lies outside a limit of validity, makes its line *not valid*, and with it every line
 //! that rests on it and, for a failed `require`, every line of its sheet or clause.
 
+mod mistakes;
 #[cfg(test)]
 mod tests;
 
@@ -136,7 +137,7 @@ fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
 fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
     let is_bad = |registers: Vec<Register>| registers.into_iter().any(|register| value(register).is_nan());
     match &line.work {
-        Work::Require { holds } => match value(*holds) {
+        Work::Require { holds, .. } => match value(*holds) {
             holds if holds.is_nan() => State::NotValid(Fault::NoNumber),
             0.0 => State::NotValid(Fault::RequirementFails),
             _ => State::Sound,

@@ -208,7 +208,9 @@ impl Package {
                 _ => (1, 0),
             });
             if !any_error(&built.findings) {
-                built.trace = compiled.map(evaluate);
+                let trace = compiled.map(evaluate);
+                built.findings.extend(trace.iter().flat_map(Trace::mistakes));
+                built.trace = trace.filter(|_| !any_error(&built.findings));
             }
         }
         built.sheet = Some(sheet);

@@ -132,7 +132,9 @@ pub fn formula_text(line: &Line) -> String {
             Some(giving) => format!("{} {}", print_expression(expression), print_giving(giving)),
             None => print_expression(expression),
         },
-        StatementKind::Require(expression) | StatementKind::Verify(expression) => print_expression(expression),
+        StatementKind::Require { condition: expression, .. } | StatementKind::Verify(expression) => {
+            print_expression(expression)
+        }
         _ => print_statement(&line.statement),
     }
 }

@@ -105,8 +105,11 @@ pub fn print_statement(statement: &Statement) -> String {
             let _ = write!(out, "{} = ", name.node);
             write_definition(&mut out, &mut rows, value);
         }
-        StatementKind::Require(condition) => {
+        StatementKind::Require { condition, on } => {
             let _ = write!(out, "require {}", print_expression(condition));
+            for (at, name) in on.iter().enumerate() {
+                let _ = write!(out, "{}{}", if at == 0 { " on " } else { ", " }, name.node);
+            }
         }
         StatementKind::Verify(check) => out.push_str(&print_expression(check)),
         StatementKind::Takes { name, kind, .. } => {

@@ -54,8 +54,7 @@ impl Parser<'_> {
         let kind = match word.as_str() {
             "require" => {
                 self.next();
-                let condition = self.expect_expression();
-                StatementKind::Require(condition)
+                StatementKind::Require { condition: self.expect_expression(), on: self.names_after_on() }
             }
             "takes" => self.takes(&mut suffix)?,
             "gives" => {
@@ -82,6 +81,20 @@ impl Parser<'_> {
         Some(statement)
     }
 
+    /// `on a, b` behind a condition of validity.
+    fn names_after_on(&mut self) -> Vec<Name> {
+        let mut names = Vec::new();
+        if self.take_word("on") {
+            while let Some(name) = self.expect_name("the name of what is mistaken where the condition fails") {
+                names.push(name);
+                if !self.take_mark(",") {
+                    break;
+                }
+            }
+        }
+        names
+    }
+
     /// Says so where a statement stands in a block of another kind.
     fn refuse_misplaced(&mut self, block: BlockKind, statement: &Statement) {
         let (what, belongs): (&str, &[BlockKind]) = match &statement.kind {
@@ -90,7 +103,7 @@ impl Parser<'_> {
                 Definition::Expression(_) => ("a definition", &[BlockKind::Given, BlockKind::Derive]),
                 Definition::Cases(_) => ("`cases`", &[BlockKind::Derive]),
             },
-            StatementKind::Require(_) => ("`require`", &[BlockKind::Derive, BlockKind::Verify]),
+            StatementKind::Require { .. } => ("`require`", &[BlockKind::Derive, BlockKind::Verify]),
             StatementKind::Verify(_) => ("a check", &[BlockKind::Verify]),
             StatementKind::Takes { .. } => ("`takes`", &[BlockKind::Clause]),
             StatementKind::Gives(_) => ("`gives`", &[BlockKind::Clause]),

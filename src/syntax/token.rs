@@ -66,6 +66,7 @@ pub const KEYWORDS: &[&str] = &[
     "is",
     "no",
     "not",
+    "on",
     "or",
     "otherwise",
     "require",

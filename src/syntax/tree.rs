@@ -110,8 +110,13 @@ pub enum StatementKind {
         /// Its value.
         value: Definition,
     },
-    /// `require condition`.
-    Require(Expression),
+    /// `require condition`, and perhaps `on name, …`: where a failure is a mistake in what has this name.
+    Require {
+        /// What has to hold.
+        condition: Expression,
+        /// What is mistaken where it does not.
+        on: Vec<Name>,
+    },
     /// `demand <= resistance`.
     Verify(Expression),
     /// `takes name : kind`, and perhaps `otherwise value`.
@@ -145,7 +150,7 @@ impl StatementKind {
             StatementKind::Define { name, .. } | StatementKind::Takes { name, .. } => vec![name],
             StatementKind::Use(used) => used.gives.iter().map(|(_, alias)| alias).collect(),
             StatementKind::Unreadable(names) => names.iter().collect(),
-            StatementKind::Require(_)
+            StatementKind::Require { .. }
             | StatementKind::Verify(_)
             | StatementKind::Gives(_)
             | StatementKind::Figure { .. } => Vec::new(),

@@ -91,7 +91,7 @@ impl<'a> Writer<'a> {
                 self.right(|writer| writer.derived(formula));
             }
             (Work::Check(check), StatementKind::Verify(expression)) => self.check(check, expression),
-            (_, StatementKind::Require(condition)) => self.requirement(condition),
+            (_, StatementKind::Require { condition, .. }) => self.requirement(condition),
             _ => {
                 self.left(None);
                 self.right(|writer| writer.result(&line.value));
