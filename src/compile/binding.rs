@@ -30,21 +30,22 @@ impl Compiler<'_> {
             .collect();
         // A misspelt name is told of once, and not as a missing one as well.
         let mut meant: Vec<&str> = Vec::new();
-        for binding in &used.with {
+        let named = used.with.iter().map(|binding| &binding.name);
+        for named in named.chain(used.solving.iter().map(|solving| &solving.name)) {
             let is_unreadable = sheet.statements().any(|statement| {
-                matches!(&statement.kind, StatementKind::Unreadable(names) if names.iter().any(|name| name.node == binding.name.node))
+                matches!(&statement.kind, StatementKind::Unreadable(names) if names.iter().any(|name| name.node == named.node))
             });
             if is_unreadable {
                 continue;
             }
-            if !takes.iter().any(|take| take.name.node == binding.name.node) {
-                let message = format!("`{}` takes no `{}`", used.path.node, binding.name.node);
+            if !takes.iter().any(|take| take.name.node == named.node) {
+                let message = format!("`{}` takes no `{}`", used.path.node, named.node);
                 let names: Vec<&str> = takes.iter().map(|take| take.name.node.as_str()).collect();
-                meant.extend(nearest(&binding.name.node, names.iter().copied()));
+                meant.extend(nearest(&named.node, names.iter().copied()));
                 let finding = frame
-                    .error(Code::UnboundTake, binding.name.span, message)
+                    .error(Code::UnboundTake, named.span, message)
                     .note(format!("it takes {}", names.join(", ")))
-                    .suggest(&binding.name.node, names);
+                    .suggest(&named.node, names);
                 self.report(finding);
             }
         }
@@ -101,6 +102,9 @@ impl Compiler<'_> {
         let name = &take.name.node;
         let suffix = &take.statement.suffix;
         let kind = self.kind(inner, take.kind, suffix.among.as_ref());
+        if let Some(solving) = used.solving.as_ref().filter(|solving| solving.name.node == *name) {
+            return Ok(self.solved(frame, inner, take.statement, (take.name, &kind), solving));
+        }
         let bound = self.bound(frame, used, name);
         let is_default = bound.is_none();
         let Some(expression) = bound.or_else(|| take.default.cloned()) else {

@@ -101,6 +101,9 @@ impl Compiler<'_> {
         self.bind_all(frame, &mut inner, used, sheet);
         self.parts(&mut inner, sheet);
         self.clause_stack.pop();
+        if let Some(solving) = &used.solving {
+            self.solve_for(frame, &inner, used, solving);
+        }
         self.results(frame, &inner, used, line, is_sound)
     }
 
@@ -227,7 +230,9 @@ impl Compiler<'_> {
         self.refuse_empty_gives(inner);
         let mut results = Vec::with_capacity(used.gives.len());
         for (name, _) in &used.gives {
-            let is_given = inner.gives.iter().any(|given| given.node == name.node);
+            // What was looked for is a result of this use.
+            let is_found = used.solving.as_ref().is_some_and(|solving| solving.name.node == name.node);
+            let is_given = is_found || inner.gives.iter().any(|given| given.node == name.node);
             let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
             if !is_given && is_sound {
                 let names: Vec<&str> = inner.gives.iter().map(|given| given.node.as_str()).collect();

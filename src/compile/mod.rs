@@ -21,6 +21,7 @@ mod group;
 mod notes;
 mod operator;
 mod record;
+mod solving;
 mod statement;
 #[cfg(test)]
 mod tests;

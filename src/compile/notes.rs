@@ -5,7 +5,7 @@ use crate::document::{BlockKind, Document};
 use crate::library::Clause;
 use crate::program::Register;
 use crate::quantity::Unit;
-use crate::syntax::{Expression, Statement};
+use crate::syntax::{Expression, Solving, Statement};
 use crate::text::{SourceFile, Span};
 use std::sync::Arc;
 
@@ -112,6 +112,8 @@ pub enum Work {
     FromData(LineId),
     /// A value that a clause takes; what it is bound to.
     Takes(Arc<Expression>),
+    /// A value that a clause takes and that is found from a result.
+    Solved(Box<Solved>),
     /// A formula.
     Derive,
     /// Values by condition; for each branch whether it was taken.
@@ -129,6 +131,21 @@ pub enum Work {
     Use(ScopeId),
     /// A drawing.
     Figure,
+}
+
+/// A value for which a result comes to a target.
+#[derive(Clone, Debug)]
+pub struct Solved {
+    /// The least value looked at.
+    pub low: Value,
+    /// The greatest.
+    pub high: Value,
+    /// The result's name in the clause.
+    pub result: String,
+    /// What it has to come to.
+    pub target: Value,
+    /// As written.
+    pub solving: Solving,
 }
 
 /// A check.

@@ -1,6 +1,6 @@
 //! Steps added one by one; equal steps are written once.
 
-use super::{Binary, Call, Program, Register, Step, Unary};
+use super::{Binary, Call, Program, Register, Solve, Step, Unary};
 use std::collections::HashMap;
 
 /// Builds a program.
@@ -77,6 +77,19 @@ impl Builder {
         let mut registers = vec![first];
         registers.extend((1..results).map(|_| self.push(Step::Result)));
         registers
+    }
+
+    /// A value looked for; what it is looked for by is said by [`Builder::solve_for`] once those steps are written.
+    pub fn solve(&mut self, low: Register, high: Register, target: Register) -> Register {
+        let nothing = Register(u32::try_from(self.program.steps.len()).unwrap_or(u32::MAX));
+        self.push(Step::Solve(Box::new(Solve { low, high, target, result: nothing })))
+    }
+
+    /// Says which result has to come to the target of a value that is looked for.
+    pub fn solve_for(&mut self, value: Register, result: Register) {
+        if let Some(Step::Solve(solve)) = self.program.steps.get_mut(value.index()) {
+            solve.result = result;
+        }
     }
 
     /// A power with a constant exponent: the cheap and exact forms where there is one.

@@ -9,6 +9,7 @@
 
 mod builder;
 mod run;
+mod solve;
 #[cfg(test)]
 mod tests;
 
@@ -54,6 +55,21 @@ pub enum Step {
     Call(Box<Call>),
     /// A further result of the call before it.
     Result,
+    /// The value for which the steps behind it give a result; those steps then run with it.
+    Solve(Box<Solve>),
+}
+
+/// A value looked for between two limits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solve {
+    /// The least value.
+    pub low: Register,
+    /// The greatest.
+    pub high: Register,
+    /// What the result has to come to.
+    pub target: Register,
+    /// The result, among the steps that depend on the value.
+    pub result: Register,
 }
 
 /// A call of a routine.

@@ -1,5 +1,6 @@
 //! One case through a program.
 
+use super::solve::solve;
 use super::{Binary, Program, Step, Unary};
 
 /// Values that differ by less than this part of the larger one compare as equal, so that 640/800 is 0.8.
@@ -10,7 +11,13 @@ pub const EQUAL_WITHIN: f64 = 1e-9;
 /// An input that is missing counts as NaN.
 pub fn run(program: &Program, inputs: &[f64]) -> Vec<f64> {
     let mut registers: Vec<f64> = Vec::with_capacity(program.steps.len());
-    for step in &program.steps {
+    run_to(program, inputs, program.steps.len(), &mut registers);
+    registers
+}
+
+/// Runs the steps from the first whose register is not filled to the one before `end`.
+pub(super) fn run_to(program: &Program, inputs: &[f64], end: usize, registers: &mut Vec<f64>) {
+    for step in program.steps.iter().take(end).skip(registers.len()) {
         let value = match step {
             Step::Constant(value) => *value,
             Step::Input(index) => inputs.get(*index as usize).copied().unwrap_or(f64::NAN),
@@ -41,10 +48,10 @@ pub fn run(program: &Program, inputs: &[f64]) -> Vec<f64> {
             }
             // Written by its call already.
             Step::Result => continue,
+            Step::Solve(wanted) => solve(program, inputs, wanted, registers),
         };
         registers.push(finite(value));
     }
-    registers
 }
 
 fn finite(value: f64) -> f64 {

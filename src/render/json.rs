@@ -7,7 +7,7 @@ use crate::compile::{Line, LineId, Number, Value, Work};
 use crate::document::FrontMatter;
 use crate::evaluate::{State, Trace};
 use crate::quantity::Unit;
-use crate::syntax::{Definition, StatementKind, print_expression, print_giving, print_statement};
+use crate::syntax::{Definition, StatementKind, print_expression, print_giving, print_solving, print_statement};
 use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
@@ -122,6 +122,9 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, id: LineId) -> Entry<'a
 pub fn formula_text(line: &Line) -> String {
     if let Work::Takes(expression) = &line.work {
         return print_expression(expression);
+    }
+    if let Work::Solved(solved) = &line.work {
+        return print_solving(&solved.solving);
     }
     if let Work::FromData(_) = line.work {
         return String::new();

@@ -142,6 +142,9 @@ impl<'a> Wording<'a> {
         let line = self.line(id);
         let number = |id: LineId| self.trace.number(id);
         match fault {
+            Fault::NoNumber if matches!(line.work, Work::Solved(_)) => {
+                "between these limits there is no value for which the result comes out".to_owned()
+            }
             Fault::NoNumber => {
                 "the value is no number: a division by zero, a root or logarithm of a negative, or an overflow"
                     .to_owned()

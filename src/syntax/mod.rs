@@ -20,7 +20,7 @@ mod tests;
 mod token;
 mod tree;
 
-pub use print::{print_expression, print_giving, print_reference, print_statement};
+pub use print::{print_expression, print_giving, print_reference, print_solving, print_statement};
 pub use sheet::{Sheet, SheetPart, read_sheet};
 pub use statement::{parse_block, parse_literal};
 pub use token::KEYWORDS;

@@ -127,6 +127,9 @@ pub fn print_statement(statement: &Statement) -> String {
                 let _ = write!(out, "{}{}", if at == 0 { " from " } else { ", " }, from.node);
             }
             write_bindings(&mut out, &used.with);
+            if let Some(solving) = &used.solving {
+                let _ = write!(out, " {}", print_solving(solving));
+            }
             for (at, (name, alias)) in used.gives.iter().enumerate() {
                 out.push_str(if at == 0 { " gives " } else { ", " });
                 out.push_str(&name.node);
@@ -201,6 +204,13 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
             }
         }
     }
+}
+
+/// What is looked for, and the result that is wanted.
+pub fn print_solving(solving: &Solving) -> String {
+    let Solving { name, low, high, result, target } = solving;
+    let [low, high, target] = [low, high, target].map(print_expression);
+    format!("solving {} within {low} to {high} for {} = {target}", name.node, result.node)
 }
 
 fn write_bindings(out: &mut String, with: &[Binding]) {

@@ -208,6 +208,7 @@ impl Parser<'_> {
             }
         }
         let with = self.bindings();
+        let solving = if self.take_word("solving") { Some(Box::new(self.solving()?)) } else { None };
         let mut gives = Vec::new();
         if self.take_word("gives") {
             while let Some(name) = self.expect_name("the name of a result") {
@@ -219,7 +220,26 @@ impl Parser<'_> {
                 }
             }
         }
-        Some(StatementKind::Use(Use { path, each, from, with, gives }))
+        Some(StatementKind::Use(Use { path, each, from, with, solving, gives }))
+    }
+
+    fn solving(&mut self) -> Option<Solving> {
+        let name = self.expect_name("the name of what is looked for")?;
+        if !self.take_word("within") {
+            self.expected("`within` and the limits between which it is looked for");
+        }
+        let low = self.expect_expression();
+        if !self.take_word("to") {
+            self.expected("`to` and the upper limit");
+        }
+        let high = self.expect_expression();
+        if !self.take_word("for") {
+            self.expected("`for` and the result that is wanted, such as `for lambda = 0.4`");
+        }
+        let result = self.expect_name("the name of a result")?;
+        self.expect_mark("=");
+        let target = self.expect_expression();
+        Some(Solving { name, low, high, result, target })
     }
 
     fn figure(&mut self, suffix: &mut Suffix) -> Option<StatementKind> {

@@ -169,8 +169,25 @@ pub struct Use {
     pub from: Vec<Name>,
     /// Values for what it takes.
     pub with: Vec<Binding>,
+    /// What it takes that is found from a result.
+    pub solving: Option<Box<Solving>>,
     /// Results brought in, with their names here.
     pub gives: Vec<(Name, Name)>,
+}
+
+/// `solving name within low to high for result = target`: the value of something taken for which a result comes out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solving {
+    /// What is taken and looked for.
+    pub name: Name,
+    /// The least value looked at.
+    pub low: Expression,
+    /// The greatest.
+    pub high: Expression,
+    /// The result.
+    pub result: Name,
+    /// What it has to come to.
+    pub target: Expression,
 }
 
 /// A value for something taken.

@@ -167,6 +167,18 @@ fn remarks(out: &mut Markup, wording: &Wording<'_>, line: &Line) {
         out.say(&math::quantity_text(wording.trace, &limits.high));
         out.tags("</p>");
     }
+    if let Work::Solved(solved) = &line.work {
+        out.tags(OPEN);
+        out.tags("looked for from ");
+        out.say(&math::quantity_text(wording.trace, &solved.low));
+        out.tags(" to ");
+        out.say(&math::quantity_text(wording.trace, &solved.high));
+        out.tags(", so that ");
+        out.push(math::symbol_html(&solved.result));
+        out.tags(" comes to ");
+        out.say(&math::quantity_text(wording.trace, &solved.target));
+        out.tags("</p>");
+    }
     if let (Work::Given, Value::Data(data)) = (&line.work, &line.value) {
         out.tags(OPEN);
         out.tags("<span class=\"notice\">");
@@ -276,7 +288,7 @@ fn work_name(work: &Work) -> &'static str {
     match work {
         Work::Given => "given",
         Work::FromData(_) => "data",
-        Work::Takes(_) => "takes",
+        Work::Takes(_) | Work::Solved(_) => "takes",
         Work::Derive => "derive",
         Work::Cases(_) => "cases",
         Work::Require { .. } => "require",
