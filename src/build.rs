@@ -1,4 +1,5 @@
-//! Embeds the library: every clause and every family of product data under `sheets/<standard>/`, in sorted order.
+//! Embeds the library: every clause and every family of product data under `sheets/<standard>/`, and the data of public
+//! standards under `sheets/<standard>/data/`, in sorted order.
 
 #![expect(clippy::disallowed_methods, reason = "a build script reads the source tree by its environment")]
 
@@ -9,15 +10,18 @@ fn main() {
     println!("cargo::rerun-if-changed=sheets");
     let root = env::var("CARGO_MANIFEST_DIR").expect("cargo sets the folder of the package");
     let sheets = Path::new(&root).join("sheets");
-    let (mut clauses, mut families) = (Vec::new(), Vec::new());
+    let (mut clauses, mut families, mut data) = (Vec::new(), Vec::new(), Vec::new());
     for standard in sorted(&sheets) {
         let folder = sheets.join(&standard);
         // A folder with a manifest is a package, not a part of the library.
         if !folder.is_dir() || folder.join("soleplate.toml").exists() {
             continue;
         }
-        for file in sorted(&folder) {
-            for (extension, entries) in [(".md", &mut clauses), (".toml", &mut families)] {
+        let of_data = folder.join("data");
+        for (folder, extension, entries) in
+            [(&folder, ".md", &mut clauses), (&folder, ".toml", &mut families), (&of_data, ".toml", &mut data)]
+        {
+            for file in sorted(folder) {
                 if let Some(slug) = file.strip_suffix(extension) {
                     let path = folder.join(&file);
                     println!("cargo::rerun-if-changed={}", path.display());
@@ -28,9 +32,11 @@ fn main() {
     }
     let text = format!(
         "/// The clauses in the binary: path and text.\nconst SHIPPED: &[(&str, &str)] = &[\n{}];\n\
-         /// The families of product data in the binary: path and text.\nconst SHIPPED_FAMILIES: &[(&str, &str)] = &[\n{}];\n",
+         /// The families of product data in the binary: path and text.\nconst SHIPPED_FAMILIES: &[(&str, &str)] = &[\n{}];\n\
+         /// The data of public standards in the binary: path and text.\nconst SHIPPED_DATA: &[(&str, &str)] = &[\n{}];\n",
         clauses.concat(),
-        families.concat()
+        families.concat(),
+        data.concat()
     );
     let out = env::var("OUT_DIR").expect("cargo sets the folder for generated files");
     fs::write(Path::new(&out).join("shipped.rs"), text).expect("the generated file can be written");

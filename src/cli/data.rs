@@ -1,9 +1,10 @@
-//! `soleplate data`: lists the families of product data, shows the values of one, or writes its JSON Schema.
+//! `soleplate data`: lists the families of product data and the data of public standards, shows the values of a family,
+//! or writes its JSON Schema.
 
 use super::exit::Outcome;
 use super::library::{Shelf, find, origin};
 use super::terminal::{Terminal, plain};
-use crate::library::{Family, Field, FieldKind, Library, json_schema};
+use crate::library::{Family, Field, FieldKind, Library, json_schema, read_data};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -32,6 +33,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let shelf = Shelf::open(arguments.package.as_deref(), terminal)?;
     let Some(name) = &arguments.name else {
         list(&shelf.library, terminal);
+        list_data(terminal);
         return Ok(shelf.outcome);
     };
     let paths: Vec<&str> = shelf.library.families().map(|family| family.path.as_str()).collect();
@@ -63,6 +65,21 @@ fn list(library: &Library, terminal: &mut Terminal) {
             let line = format!("  {:<width$}  {}{}", family.path, family.schema().0.title, origin(family.origin));
             terminal.say(plain(&line).trim_end());
         }
+    }
+}
+
+/// The data that is shipped: what to write behind `data`, and what it is.
+fn list_data(terminal: &mut Terminal) {
+    let shipped: Vec<(&str, String)> = Library::shipped_data_paths()
+        .filter_map(|path| Some((path, read_data(&Library::shipped_data(path)?).0.title)))
+        .collect();
+    let width = shipped.iter().map(|(path, _)| path.chars().count()).max().unwrap_or(0);
+    if !shipped.is_empty() {
+        terminal.say("");
+        terminal.say("Data of public standards, named without an ending in a sheet");
+    }
+    for (path, title) in shipped {
+        terminal.say(plain(&format!("  {path:<width$}  {title}")).trim_end());
     }
 }
 

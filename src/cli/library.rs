@@ -73,8 +73,12 @@ pub(super) fn find<'a>(what: &str, verb: &str, name: &str, paths: &[&'a str]) ->
     }
     let paths = || paths.iter().copied();
     let near = nearest(name, paths()).or_else(|| nearest(last(name), paths().map(last)));
+    let holding: Vec<&str> = paths().filter(|path| path.contains(name)).collect();
     let failure = Failure::usage(format!("there is no {what} `{name}`"));
     Err(match near {
+        _ if !holding.is_empty() && !name.is_empty() => {
+            failure.help(format!("named like it are `{}`", holding.join("`, `")))
+        }
         Some(near) => failure.help(format!("did you mean `{near}`?")),
         None => failure.help(format!("`soleplate {verb}` lists them all; `--package PATH` includes a package's own")),
     })

@@ -158,7 +158,7 @@ fn pages_of(package: &Package, built: &Built) -> anyhow::Result<Vec<(String, Vec
     let addresses = Addresses::new(trace);
     let view = present(sheet, trace, &addresses, &surroundings);
     let page = templates()?.page(&view)?;
-    let json = to_json(&sheet.document.front, trace, &addresses, &view.provenance.digest);
+    let json = to_json(&sheet.document.front, trace, &addresses, &view.modes, &view.provenance.digest);
     Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json)])
 }
 

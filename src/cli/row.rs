@@ -31,7 +31,7 @@ pub(super) struct Row {
     pub verdict: Option<Verdict>,
     /// The check that governs.
     pub governing: Option<Governing>,
-    /// Lines that are not valid and checks that are not satisfied, each with its place.
+    /// Lines that are not valid, checks that are not satisfied and failure modes without an answer, each with its place.
     pub remarks: Vec<String>,
     /// What was found.
     pub findings: Vec<Finding>,
@@ -89,7 +89,10 @@ impl Row {
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
-            remarks: summary.as_ref().map_or_else(Vec::new, |summary| summary.remarks(drawing)),
+            remarks: summary.as_ref().map_or_else(Vec::new, |summary| {
+                let unanswered = summary.unanswered(&format!("{}{}", drawing.prefix, built.path));
+                summary.remarks(drawing).into_iter().chain(unanswered).collect()
+            }),
             findings,
             not_written: None,
         }

@@ -5,6 +5,7 @@ use super::terminal::plain;
 use crate::compile::{Line, ScopeId, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::render::address::Addresses;
+use crate::render::completeness::{completeness, unanswered};
 use crate::render::wording::{Wording, ratio_text};
 use crate::syntax::{StatementKind, print_expression};
 use std::cmp::Ordering;
@@ -36,17 +37,27 @@ impl<'a> Summary<'a> {
         let applying = checks.filter(|(verdict, ..)| *verdict != Verdict::NotApplicable);
         let first = applying.min_by(|a, b| a.0.cmp(&b.0).then(b.1.partial_cmp(&a.1).unwrap_or(Ordering::Equal)))?;
         let (_, ratio, id) = first;
-        // Nothing follows from the ratios of a sheet that is not valid.
-        let ratio = if trace.verdict_of_sheet() == Verdict::NotValid { f64::NAN } else { ratio };
+        // Nothing follows from the ratios of a sheet that is not valid: what makes it so is named.
+        if let Some((fault, _)) = trace.faults().next() {
+            return Some(Governing { description: plain(&self.name(self.wording.line(fault))), ratio: f64::NAN });
+        }
         Some(Governing { description: plain(&self.name(self.wording.line(id))), ratio })
     }
 
     /// Lines that are not valid and checks that are not satisfied, each with the line of the sheet that leads to it.
     pub fn remarks(&self, drawing: &Drawing<'_>) -> Vec<String> {
         let trace = self.wording.trace;
-        let faults = trace.faults().map(|(id, _)| {
+        let mut told: Vec<(String, String)> = Vec::new();
+        let faults = trace.faults().filter_map(|(id, _)| {
             let line = self.wording.line(id);
-            format!("{}{}: {}", self.place(line, drawing), self.name(line), self.wording.reason(id))
+            let fault = (self.name(line), self.wording.reason(id));
+            // The same condition on the same values, in a further clause, is the same fault.
+            if told.contains(&fault) {
+                return None;
+            }
+            let text = format!("{}{}: {}{}", self.place(line, drawing), fault.0, fault.1, self.given(line, drawing));
+            told.push(fault);
+            Some(text)
         });
         let failing = trace.checks().filter(|(id, check)| trace.verdict(*id, check) == Verdict::NotSatisfied);
         let checks = failing.map(|(id, check)| {
@@ -56,6 +67,17 @@ impl<'a> Summary<'a> {
         });
         // A narrow no-break space is only in the way of those who search.
         faults.chain(checks).map(|remark| plain(&remark.replace('\u{202f}', " "))).collect()
+    }
+
+    /// The failure modes of the standards in use of which nothing is said, as one remark.
+    pub fn unanswered(&self, path: &str) -> Option<String> {
+        let tables = completeness(&self.wording);
+        let modes = unanswered(&tables);
+        if modes.is_empty() {
+            return None;
+        }
+        let advice = "use a clause for each, or say in `not_applicable` or `not_verified` why not";
+        Some(plain(&format!("{path}: left unanswered: {}; {advice}", modes.join(", "))))
     }
 
     /// File and line in the sheet, and the clause where the line stands in one.
@@ -71,6 +93,25 @@ impl<'a> Summary<'a> {
             ScopeId(0) => place,
             inner => format!("{place}{}: ", notes.scope(inner).document.front.title),
         }
+    }
+
+    /// Where the values were given that a line in a clause names, as far as they were only passed on.
+    fn given(&self, line: &Line, drawing: &Drawing<'_>) -> String {
+        let trace = self.wording.trace;
+        let mut places: Vec<String> = Vec::new();
+        for from in line.mentions.iter().filter_map(|mention| mention.line) {
+            let given = trace.compiled.notes.line(trace.origin_of(from));
+            if line.scope == ScopeId(0) || !matches!(given.work, Work::Given | Work::FromData(_)) {
+                continue;
+            }
+            let number = given.source.position(given.statement.span.start).line;
+            let symbol = given.symbol.as_deref().unwrap_or_default();
+            let place = format!("`{symbol}` in {}:{number}", drawing.name(&given.source));
+            if !places.contains(&place) {
+                places.push(place);
+            }
+        }
+        if places.is_empty() { String::new() } else { format!("; given is {}", places.join(", ")) }
     }
 
     /// What a line is of: its words, its symbol, or its formula where it has neither.

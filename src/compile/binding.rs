@@ -129,6 +129,10 @@ impl Compiler<'_> {
                 let is_bare = finding.code == Code::MissingUnit && self.is_bare_number(outer, &expression);
                 if let (true, Kind::Number(wanted)) = (is_bare, &kind) {
                     finding = self.where_a_unit_is_missing(outer, finding, &expression, *wanted);
+                    // The mistake is where the value was given, not where it is used.
+                    if finding.labels.len() > 1 {
+                        finding.labels.swap(0, 1);
+                    }
                 } else if let Some(symbol) = expression.as_name().and_then(|name| outer.symbols.get(name)) {
                     finding = finding.also(&symbol.source, symbol.span, "defined here");
                 }
@@ -198,17 +202,31 @@ fn missing_takes(frame: &Frame, inner: &Frame, used: &Use, missing: &[(&Take<'_>
             rest = others;
         }
     }
-    match (rest.as_slice(), used.from.first().and_then(|from| frame.symbols.get(&from.node))) {
-        ([], _) => finding,
-        (rest, Some(Symbol { value: Value::Data(data), .. })) => {
-            let file = &data.file.source.name;
-            finding.help(format!("add {} to the data file `{file}`, or define it in the sheet", quoted(rest)))
-        }
-        (rest, _) => {
-            let with: Vec<String> = rest.iter().map(|name| format!("{name} = …")).collect();
-            finding.help(format!("define {}, or write `with {}`", quoted(rest), with.join(", ")))
+    for name in &rest {
+        // Of names of a letter or two any other is near.
+        if let Some(near) = nearest(name, frame.names()).filter(|_| name.chars().count() > 2) {
+            finding = finding.help(format!("for `{name}`, did you mean `{near}`? then write `with {name} = {near}`"));
         }
     }
+    // What the family of a data file knows belongs into the file, all else into the sheet.
+    let files = used.from.iter().filter_map(|from| match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+        Some(Value::Data(data)) => Some(&data.file),
+        _ => None,
+    });
+    for file in files {
+        let (known, others): (Vec<&str>, Vec<&str>) =
+            rest.iter().partition(|name| file.known.iter().any(|known| known == **name));
+        if !known.is_empty() {
+            let name = &file.source.name;
+            finding = finding.help(format!("add {} to the data file `{name}`, from its assessment", quoted(&known)));
+        }
+        rest = others;
+    }
+    if rest.is_empty() {
+        return finding;
+    }
+    let with: Vec<String> = rest.iter().map(|name| format!("{name} = …")).collect();
+    finding.help(format!("define {}, or write `with {}`", quoted(&rest), with.join(", ")))
 }
 
 fn quoted(names: &[&str]) -> String {

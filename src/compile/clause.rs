@@ -5,9 +5,10 @@ use super::expression::Reading;
 use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
 use crate::diagnostic::{Code, any_error, nearest};
 use crate::document::SheetKind;
-use crate::library::Clause;
+use crate::library::{Clause, DataFile};
 use crate::quantity::Dimension;
 use crate::syntax::{Expression, ExpressionKind, Name, Statement, Use, print_expression};
+use crate::text::Spanned;
 use std::sync::Arc;
 
 /// Clauses within clauses deeper than this are refused.
@@ -32,7 +33,7 @@ impl Compiler<'_> {
             return;
         }
 
-        if !self.is_from_sound(frame, used) {
+        if !self.is_from_sound(frame, used, &sheet.document.front.families) {
             self.poison(frame, used);
             return;
         }
@@ -53,8 +54,12 @@ impl Compiler<'_> {
     }
 
     /// Whether what stands after `from` holds values; a mistake there would make all that is taken look unbound.
-    fn is_from_sound(&mut self, frame: &Frame, used: &Use) -> bool {
+    ///
+    /// A clause for certain families of product data is used with no other: a number that is missing would be invented.
+    fn is_from_sound(&mut self, frame: &Frame, used: &Use, families: &[String]) -> bool {
         let mut is_sound = true;
+        let mut others: Vec<(&Name, Arc<DataFile>, Spanned<String>)> = Vec::new();
+        let mut is_of_family = families.is_empty();
         for from in &used.from {
             // The name of each row stands for a row only within the uses.
             if used.each.as_ref().is_some_and(|(each, _)| each.node == from.node) {
@@ -62,7 +67,12 @@ impl Compiler<'_> {
             }
             let name = Expression::new(ExpressionKind::Name(from.node.clone()), from.span);
             match self.infer(frame, &mut Reading::default(), &name) {
-                Value::Data(_) | Value::Row(_) => {}
+                Value::Data(data) => match &data.file.family {
+                    Some(family) if families.contains(&family.node) => is_of_family = true,
+                    Some(family) => others.push((from, data.file.clone(), family.clone())),
+                    None => {}
+                },
+                Value::Row(_) => {}
                 Value::Unknown => is_sound = false,
                 other => {
                     let message = format!("`{}` is {}, not a data file or a row", from.node, other.kind().describe());
@@ -71,6 +81,14 @@ impl Compiler<'_> {
                     is_sound = false;
                 }
             }
+        }
+        if let Some((from, file, family)) = others.first().filter(|_| !is_of_family) {
+            let (wanted, clause) = (families.join("` or `"), &used.path.node);
+            let message = format!("`{}` is of the family `{}`, `{clause}` is for `{wanted}`", from.node, family.node);
+            let finding =
+                frame.error(Code::WrongFamily, from.span, message).also(&file.source, family.span, "the family");
+            self.report(finding.help("use the clause for this family, or choose another data file"));
+            return false;
         }
         is_sound
     }

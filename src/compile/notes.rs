@@ -161,8 +161,8 @@ pub struct Check {
     pub holds: Register,
     /// Demand over resistance.
     pub ratio: Register,
-    /// Whether it applies.
-    pub applies: Option<Register>,
+    /// Conditions under which it applies, all of which have to hold.
+    pub applies: Vec<Register>,
 }
 
 /// Limits of validity of a value.

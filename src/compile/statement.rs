@@ -163,17 +163,17 @@ impl Compiler<'_> {
             return;
         };
         let ratio = self.builder.binary(Binary::Divide, x.register, y.register);
-        let applies = match &statement.suffix.applies {
-            None => None,
-            Some(applies) => match self.infer(frame, &mut reading, &applies.condition) {
-                Value::Truth(register) => Some(register),
+        let mut applies = Vec::with_capacity(statement.suffix.applies.len());
+        for condition in statement.suffix.applies.iter().map(|applies| &applies.condition) {
+            match self.infer(frame, &mut reading, condition) {
+                Value::Truth(register) => applies.push(register),
                 Value::Unknown => return,
                 other => {
-                    self.report(no_condition(frame, &applies.condition, &other.kind()));
+                    self.report(no_condition(frame, condition, &other.kind()));
                     return;
                 }
-            },
-        };
+            }
+        }
         let show = |value: Value, compiler: &Self| match &value {
             Value::Number(number) if number.shown.is_none() => {
                 let unit = compiler.settings.display.choose(number.dimension);

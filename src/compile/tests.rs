@@ -245,7 +245,7 @@ fn a_clause_takes_from_a_data_file_what_nothing_else_binds() {
     let built = build_with(files(), &format!("{given}```clause\nuse x/a from d gives q\n```\n"));
     let finding = &built.findings[0];
     assert_eq!((built.findings.len(), finding.code), (1, Code::UnboundTake));
-    assert!(finding.help[0].contains("add `k` to the data file `d.toml`"), "{finding:?}");
+    assert!(finding.help[0].contains("define `k`, or write `with k = …`"), "{finding:?}");
 }
 
 #[test]

@@ -47,6 +47,7 @@ codes! {
     UnknownField = "unknown-field", "A table has no such column or row, or a list no such element.";
     MissingValue = "missing-value", "A data file does not give a value that is needed.";
     UnknownFamily = "unknown-family", "A data file names a family of product data that is neither in the package nor in the library.";
+    WrongFamily = "wrong-family", "A clause is for product data of another family than that of the data file.";
     UnknownValue = "unknown-value", "A data file gives a value that its family does not have.";
     OutsideRange = "outside-range", "A value of a data file lies outside the range that its family has for it.";
     BadData = "bad-data", "A data file cannot be read or holds an entry of the wrong form.";

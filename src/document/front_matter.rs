@@ -58,6 +58,8 @@ pub struct FrontMatter {
     pub version: String,
     /// Clause: what its formulas were read from.
     pub basis: String,
+    /// Clause: the families of product data that it is for; empty for any.
+    pub families: Vec<String>,
     /// Clause: the failure modes of the standard that its checks and requirements answer.
     pub shows: Vec<String>,
 }

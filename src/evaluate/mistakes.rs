@@ -4,9 +4,10 @@
 //! A value that cannot be, such as two anchors in one place, is an error instead, told at the line that gives it.
 
 use super::{Fault, State, Trace};
-use crate::compile::{Line, LineId, Work};
+use crate::compile::{Line, LineId, Mention, Value, Work};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::syntax::{StatementKind, print_expression};
+use crate::quantity::{Unit, print_number};
+use crate::syntax::{ExpressionKind, StatementKind, print_expression};
 
 impl Trace {
     /// Mistakes in what the sheet starts from.
@@ -35,11 +36,14 @@ impl Trace {
     }
 
     /// The line in which a value was written, however many clauses have passed it on.
-    fn origin_of(&self, mut id: LineId) -> LineId {
+    pub fn origin_of(&self, mut id: LineId) -> LineId {
         loop {
             let line = self.compiled.notes.line(id);
-            let passed_from = match (&line.work, line.mentions.as_slice()) {
-                (Work::Takes(_), [mention]) => mention.line.filter(|from| *from < id),
+            let passed_from = match &line.work {
+                // Of `anchor.h_ef` the file is named first, then its value.
+                Work::Takes(binding) if matches!(binding.kind, ExpressionKind::Name(_) | ExpressionKind::Field(..)) => {
+                    line.mentions.last().and_then(|mention| mention.line).filter(|from| *from < id)
+                }
                 _ => None,
             };
             match passed_from {
@@ -47,6 +51,16 @@ impl Trace {
                 None => return id,
             }
         }
+    }
+
+    /// A number that a formula names, with the name of its line.
+    fn in_words(&self, mention: &Mention) -> Option<String> {
+        let (Value::Number(number), Some(line)) = (&mention.value, mention.line) else { return None };
+        let name = self.compiled.notes.line(line).symbol.as_ref()?;
+        let unit = number.shown.as_ref().map_or_else(Unit::one, |shown| shown.unit.clone());
+        let value = print_number(unit.from_si(self.register(number.register)), self.compiled.figures).to_text();
+        let space = if unit.is_one() { "" } else { " " };
+        Some(format!("`{name}` = {value}{space}{unit}"))
     }
 
     fn mistake(&self, required: &Line, values: &[LineId]) -> Diagnostic {
@@ -63,6 +77,11 @@ impl Trace {
         let mut finding = Diagnostic::error(Code::MistakenValue, &lines[0].source, lines[0].statement.span, message);
         for line in &lines[1..] {
             finding = finding.also(&line.source, line.statement.span, "or here");
+        }
+        let found: Vec<String> = required.mentions.iter().filter_map(|mention| self.in_words(mention)).collect();
+        // Tables and lists stand in the sheet as they are.
+        if found.len() == required.mentions.len() && !found.is_empty() {
+            finding = finding.note(format!("found are {}", found.join(", ")));
         }
         finding
             .also(&required.source, required.statement.span, format!("`{condition}` does not hold"))

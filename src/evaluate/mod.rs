@@ -143,7 +143,7 @@ fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
             _ => State::Sound,
         },
         // How a check came out is its verdict; it can be wrong only by what it compares.
-        Work::Check(check) if check.applies.is_some_and(|applies| value(applies) == 0.0) => State::Sound,
+        Work::Check(check) if unmet(check, value).is_some() => State::Sound,
         Work::Check(check) => {
             let compared = [check.demand.registers(), check.resistance.registers(), vec![check.holds]].concat();
             match is_bad(compared) {
@@ -157,6 +157,10 @@ fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
             _ => State::Sound,
         },
     }
+}
+
+fn unmet(check: &Check, value: &dyn Fn(Register) -> f64) -> Option<usize> {
+    check.applies.iter().position(|applies| value(*applies) == 0.0)
 }
 
 impl Trace {
@@ -180,16 +184,18 @@ impl Trace {
         if self.state(line) != State::Sound {
             return Verdict::NotValid;
         }
-        if let Some(applies) = check.applies {
-            let applies = self.register(applies);
-            if applies.is_nan() {
-                return Verdict::NotValid;
-            }
-            if applies == 0.0 {
-                return Verdict::NotApplicable;
-            }
+        if self.unmet(check).is_some() {
+            return Verdict::NotApplicable;
+        }
+        if check.applies.iter().any(|applies| self.register(*applies).is_nan()) {
+            return Verdict::NotValid;
         }
         if self.register(check.holds) == 1.0 { Verdict::Satisfied } else { Verdict::NotSatisfied }
+    }
+
+    /// The first condition that keeps a check from applying.
+    pub fn unmet(&self, check: &Check) -> Option<usize> {
+        unmet(check, &|register| self.register(register))
     }
 
     /// Every check in the order of the page.

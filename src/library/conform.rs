@@ -28,6 +28,7 @@ impl Library {
         if any_error(problems) {
             return problems.to_vec();
         }
+        file.known = schema.values.iter().map(|field| field.name.clone()).collect();
         let mut findings = Vec::new();
         let is_given = |file: &DataFile, name: &str| {
             file.values.contains_key(name) || file.unreadable.iter().any(|unreadable| unreadable == name)
@@ -130,8 +131,9 @@ fn check_value(file: &DataFile, field: &Field, entry: &DataEntry) -> Option<Diag
             let written = file.source.slice(entry.value.span);
             let message = format!("`{name}` is {written}, {side} its range of {}", range.text);
             error(Code::OutsideRange, message).map(|finding| {
-                finding
-                    .help("compare value and unit with the product's assessment; where they agree, leave `family` out")
+                finding.help("compare value and unit with the product's assessment, whose limits hold").help(
+                    "where it goes further, put the family into the package's `clauses/` and widen the range there",
+                )
             })
         }
         (FieldKind::Word(words), Found::Word(word)) => {

@@ -24,6 +24,8 @@ pub struct DataFile {
     pub family: Option<Placed<String>>,
     /// The values by symbol.
     pub values: BTreeMap<String, DataEntry>,
+    /// The symbols that the family has, whether the file gives them or not; empty without a family.
+    pub known: Vec<String>,
     /// Symbols whose values could not be read.
     pub unreadable: Vec<String>,
     /// What somebody should look at although the file can be used.
@@ -79,6 +81,7 @@ pub fn read_data(source: &Arc<SourceFile>) -> (DataFile, Vec<Diagnostic>) {
         origin: String::new(),
         family: None,
         values: BTreeMap::new(),
+        known: Vec::new(),
         unreadable: Vec::new(),
         warnings: Vec::new(),
     };

@@ -114,6 +114,17 @@ impl Library {
         self.families.insert(path.to_owned(), Family::new(path, origin, source));
     }
 
+    /// The data of a public standard in the binary, by a path such as `en-10365/heb-200`.
+    pub fn shipped_data(path: &str) -> Option<Arc<SourceFile>> {
+        let (path, text) = SHIPPED_DATA.iter().find(|(shipped, _)| *shipped == path)?;
+        Some(SourceFile::new(format!("{path}.toml"), *text))
+    }
+
+    /// The paths of all data of public standards in the binary, in order.
+    pub fn shipped_data_paths() -> impl Iterator<Item = &'static str> {
+        SHIPPED_DATA.iter().map(|(path, _)| *path)
+    }
+
     /// The family of a path.
     pub fn family(&self, path: &str) -> Option<&Arc<Family>> {
         self.families.get(path)

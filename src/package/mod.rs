@@ -324,17 +324,27 @@ impl Sources for Package {
 
 impl Package {
     fn read_data_file(&self, path: &str) -> Result<Arc<DataFile>, DataProblem> {
+        // A file of the package has an ending; what stands without one is of the library.
+        if let Some(source) = Library::shipped_data(path) {
+            return self.read_values(&source);
+        }
         if !self.files.is_inside(path) {
             return Err(DataProblem::Outside);
         }
         let (source, problem) = read_text(self.files.as_ref(), path).map_err(|error| DataProblem::Unreadable {
             why: reason(&error),
-            near: nearest(path, self.paths.iter().map(String::as_str)).map(str::to_owned),
+            near: nearest(path, self.paths.iter().map(String::as_str))
+                .or_else(|| nearest(path, Library::shipped_data_paths()))
+                .map(str::to_owned),
         })?;
         if let Some(problem) = problem {
             return Err(DataProblem::Findings(vec![problem]));
         }
-        let (mut data, mut findings) = read_data(&source);
+        self.read_values(&source)
+    }
+
+    fn read_values(&self, source: &Arc<SourceFile>) -> Result<Arc<DataFile>, DataProblem> {
+        let (mut data, mut findings) = read_data(source);
         findings.extend(self.library.check_data(&mut data));
         if any_error(&findings) {
             return Err(DataProblem::Findings(findings));

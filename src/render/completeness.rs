@@ -7,7 +7,7 @@
 use super::view::{ModeRow, ModeTable};
 use super::wording::{Wording, ratio_text, verdict_view};
 use crate::compile::{LineId, ScopePart, Work};
-use crate::document::FrontMatter;
+use crate::document::{FrontMatter, SheetKind};
 use crate::evaluate::{State, Verdict};
 use crate::library::Mode;
 
@@ -43,6 +43,8 @@ fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> (ModeRow,
         clause: mode.clause.clone(),
         answer: "not verified".to_owned(),
         is_open: false,
+        is_unanswered: false,
+        stated: String::new(),
         verdict: None,
         id: String::new(),
         number: 0,
@@ -70,14 +72,15 @@ fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> (ModeRow,
     } else if let Some(reason) = idle(wording, mode) {
         row.answer = NOT_APPLICABLE.to_owned();
         row.reason = reason;
-    } else if let Some((name, reason)) = said(fronts, |front| &front.not_applicable, mode) {
+    } else if let Some(said) = said(fronts, |front| &front.not_applicable, mode) {
         row.answer = NOT_APPLICABLE.to_owned();
-        (family, row.reason) = (Some(name), reason);
-    } else if let Some((name, reason)) = said(fronts, |front| &front.not_verified, mode) {
+        (family, row.reason, row.stated) = (Some(said.name), said.reason, said.by);
+    } else if let Some(said) = said(fronts, |front| &front.not_verified, mode) {
         row.is_open = true;
-        (family, row.reason) = (Some(name), reason);
+        (family, row.reason, row.stated) = (Some(said.name), said.reason, said.by);
     } else {
         row.is_open = true;
+        row.is_unanswered = true;
         row.reason = "no clause for it is used".to_owned();
     }
     (row, family)
@@ -131,12 +134,45 @@ fn idle(wording: &Wording<'_>, mode: &Mode) -> Option<String> {
     })
 }
 
-/// What the sheet or a clause in use says of a mode, and of which: `fire: …` speaks of all modes that begin with `fire`.
-fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mode: &Mode) -> Option<(String, String)> {
-    let entries = fronts.iter().flat_map(|front| list(front));
-    let parts = entries.filter_map(|entry| entry.split_once(':'));
-    let mut fitting = parts.filter(|(name, _)| mode.name.to_lowercase().starts_with(&name.trim().to_lowercase()));
-    fitting.next().map(|(name, reason)| (name.trim().to_lowercase(), reason.trim().to_owned()))
+/// A reason that stands in the front matter of the sheet or of a clause in use.
+struct Said {
+    /// The mode, or the beginning that it shares with others.
+    name: String,
+    reason: String,
+    by: String,
+}
+
+/// What is said of a mode: `fire: …` speaks of all modes that begin with `fire`.
+fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mode: &Mode) -> Option<Said> {
+    let mode = mode.name.to_lowercase();
+    let mut entries = fronts.iter().flat_map(|front| list(front).iter().map(move |entry| (front, entry)));
+    entries.find_map(|(front, entry)| {
+        let (name, reason) = entry.split_once(':')?;
+        let name = name.trim().to_lowercase();
+        let by = match front.kind {
+            SheetKind::Calculation => "stated by this sheet".to_owned(),
+            SheetKind::Clause => format!("stated by the clause “{}”", front.title),
+        };
+        mode.starts_with(&name).then(|| Said { name, reason: reason.trim().to_owned(), by })
+    })
+}
+
+/// The modes of which nothing was said at all, those that share a beginning such as `fire` together.
+pub fn unanswered(tables: &[ModeTable]) -> Vec<String> {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    let rows = tables.iter().flat_map(|table| &table.rows);
+    for mode in rows.filter(|row| row.is_unanswered).map(|row| row.mode.as_str()) {
+        let beginning = mode.split(", ").next().unwrap_or(mode);
+        match groups.iter_mut().find(|(other, _)| *other == beginning) {
+            Some((_, modes)) => modes.push(mode),
+            None => groups.push((beginning, vec![mode])),
+        }
+    }
+    let told = groups.into_iter().map(|(beginning, modes)| match modes.as_slice() {
+        [mode] => (*mode).to_owned(),
+        modes => format!("{beginning} ({} modes)", modes.len()),
+    });
+    told.collect()
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use super::address::Addresses;
 use super::math;
+use super::view::{ModeRow, ModeTable};
 use super::wording::reference_text;
 use crate::compile::{Line, LineId, Number, Value, Work};
 use crate::document::FrontMatter;
@@ -12,13 +13,20 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
 /// The document, with a line end.
-pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, digest: &str) -> Vec<u8> {
+pub fn to_json(
+    front: &FrontMatter,
+    trace: &Trace,
+    addresses: &Addresses,
+    modes: &[ModeTable],
+    digest: &str,
+) -> Vec<u8> {
     let head = Head {
         number: &front.number,
         title: &front.title,
         revision: &front.revision,
         verdict: trace.verdict_of_sheet().words(),
         digest,
+        modes: modes.iter().flat_map(|table| table.rows.iter().map(|row| mode(&table.standard, row))).collect(),
     };
     let mut text = Vec::with_capacity(256 * trace.order.len());
     print(&mut text, &head);
@@ -46,6 +54,36 @@ struct Head<'a> {
     revision: &'a str,
     verdict: &'static str,
     digest: &'a str,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    modes: Vec<Mode<'a>>,
+}
+
+/// What came of a failure mode of a standard in use.
+#[derive(Serialize)]
+struct Mode<'a> {
+    standard: &'a str,
+    clause: &'a str,
+    mode: &'a str,
+    answer: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    verdict: Option<&'a str>,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    reason: &'a str,
+    /// The id of the line that decides.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    id: &'a str,
+}
+
+fn mode<'a>(standard: &'a str, row: &'a ModeRow) -> Mode<'a> {
+    Mode {
+        standard,
+        clause: &row.clause,
+        mode: &row.mode,
+        answer: if row.is_unanswered { "unanswered" } else { &row.answer },
+        verdict: row.verdict.as_ref().map(|verdict| verdict.words.as_str()),
+        reason: &row.reason,
+        id: &row.id,
+    }
 }
 
 /// One line; what it does not have is left out.

@@ -1,7 +1,7 @@
 //! Pages, formulas, figures and data files from a trace; nothing is computed here, only formatted.
 
 pub mod address;
-mod completeness;
+pub mod completeness;
 pub mod figure;
 #[cfg(test)]
 mod html;

@@ -1,6 +1,6 @@
 //! A trace as the view that the templates show.
 
-use super::completeness::completeness;
+use super::completeness::{completeness, unanswered};
 use super::figure;
 use super::markup::Markup;
 use super::math;
@@ -29,6 +29,7 @@ pub struct Surroundings<'a> {
 pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings: &Surroundings<'_>) -> PageView {
     let wording = Wording::new(trace, addresses);
     let front = &sheet.document.front;
+    let modes = completeness(&wording);
     let (working, footnotes) = working(&wording, surroundings.image);
     PageView {
         head: title_block(front, surroundings),
@@ -37,9 +38,9 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         not_verified: front.not_verified.clone(),
         verdict: verdict_view(trace.verdict_of_sheet()),
         scale: figure::bar::scale(BAR_SCALE),
-        tally: tally(trace),
+        tally: tally(trace, &unanswered(&modes)),
         checks: checks(&wording),
-        modes: completeness(&wording),
+        modes,
         not_applicable: not_applicable(&wording),
         faults: trace.faults().map(|(id, _)| wording.pointer(id, wording.reason(id))).collect(),
         assumptions: lines_where(&wording, |line| is_assumption(line).then(|| line.origin.text.clone())),
@@ -82,7 +83,13 @@ pub fn status(stated: &str) -> String {
     if stated.is_empty() { UNCHECKED.to_owned() } else { format!("{stated}, {UNCHECKED}") }
 }
 
-fn tally(trace: &Trace) -> String {
+/// What came out of all checks, and what was left unanswered, in a sentence or two.
+fn tally(trace: &Trace, unanswered: &[String]) -> String {
+    let sentence = tally_of_checks(trace);
+    if unanswered.is_empty() { sentence } else { format!("{sentence} Left unanswered: {}.", unanswered.join(", ")) }
+}
+
+fn tally_of_checks(trace: &Trace) -> String {
     let count = |of: Verdict| trace.checks().filter(|(line, check)| trace.verdict(*line, check) == of).count();
     let (satisfied, not_satisfied, not_valid) =
         (count(Verdict::Satisfied), count(Verdict::NotSatisfied), count(Verdict::NotValid));

@@ -136,6 +136,10 @@ pub struct ModeRow {
     pub answer: String,
     /// Whether it was not verified, so that it stands out.
     pub is_open: bool,
+    /// Whether nothing was said of it at all.
+    pub is_unanswered: bool,
+    /// Who says so where no check does; empty where one does.
+    pub stated: String,
     /// How it came out; nothing for one that was not verified.
     pub verdict: Option<VerdictView>,
     /// The line that decides; empty where there is none.

@@ -130,11 +130,17 @@ impl<'a> Wording<'a> {
         if let State::NotValid(fault) = self.trace.state(id) {
             return self.fault(id, fault);
         }
-        match (&line.work, &line.statement.suffix.applies) {
-            (Work::Check(check), Some(applies)) if self.trace.verdict(id, check) == Verdict::NotApplicable => {
-                applies.reason.node.clone()
+        let Work::Check(check) = &line.work else { return String::new() };
+        match self.trace.unmet(check).and_then(|at| line.statement.suffix.applies.get(at)) {
+            Some(applies) => {
+                let reason = &applies.reason.node;
+                // A condition with numbers says by how much; yes or no says nothing that the reason does not.
+                match math::compared_text(self.trace, id, self.addresses, &applies.condition) {
+                    Some(values) => format!("{reason} ({values} does not hold)"),
+                    None => reason.clone(),
+                }
             }
-            _ => String::new(),
+            None => String::new(),
         }
     }
 
@@ -161,7 +167,10 @@ impl<'a> Wording<'a> {
             Fault::RequirementFails => {
                 // The condition as written stands before the colon, with its values behind it.
                 let text = math::equation_text(self.trace, id, self.addresses);
-                format!("{} does not hold", text.rsplit(": ").next().unwrap_or("the condition"))
+                match text.rsplit_once(": ") {
+                    Some((condition, values)) => format!("{condition} does not hold: {values}"),
+                    None => format!("{text} does not hold"),
+                }
             }
             Fault::RestsOn(on) => format!("it rests on line {}, which is not valid", number(on)),
             Fault::ScopeFails(on) => format!("the condition of validity in line {} does not hold", number(on)),

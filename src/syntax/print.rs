@@ -240,7 +240,7 @@ fn write_suffix(out: &mut String, suffix: &Suffix, described: bool) {
     if let Some(words) = suffix.description.as_ref().filter(|_| !described) {
         let _ = write!(out, " \"{}\"", words.node);
     }
-    if let Some(applies) = &suffix.applies {
+    for applies in &suffix.applies {
         let _ = write!(out, " when {} otherwise \"{}\"", print_expression(&applies.condition), applies.reason.node);
     }
 }

@@ -68,7 +68,9 @@ impl Parser<'_> {
                             self.expected("the reason in quotes");
                             return any;
                         };
-                        suffix.applies.replace(Applies { condition, reason }).is_some()
+                        // Each condition has its own reason.
+                        suffix.applies.push(Applies { condition, reason });
+                        false
                     }
                     _ => return any,
                 },

@@ -34,7 +34,7 @@ pub struct Suffix {
     /// `giving UNIT with X in UNIT, …`.
     pub giving: Option<Giving>,
     /// `when CONDITION otherwise "reason"`, on a check.
-    pub applies: Option<Applies>,
+    pub applies: Vec<Applies>,
 }
 
 /// Where a line comes from.

@@ -106,7 +106,8 @@ fn demo_by_stage() -> Result<Table> {
         let pages = pages?;
         let (page, filling) = timed(|| pages.page(&view));
         let page = page?;
-        let (json, printing) = timed(|| to_json(&sheet.document.front, &trace, &addresses, &view.provenance.digest));
+        let (json, printing) =
+            timed(|| to_json(&sheet.document.front, &trace, &addresses, &view.modes, &view.provenance.digest));
         // A file that stands there already with the same bytes would not be written.
         let output = Output::new(folder.path().join(round.to_string()));
         output.make()?;
@@ -149,7 +150,7 @@ fn whole_group() -> Result<Table> {
             let addresses = Addresses::new(&trace);
             let surroundings = Surroundings { package: "", owner: "", image: &|_| None };
             let view = present(&sheet, &trace, &addresses, &surroundings);
-            let json = to_json(&sheet.document.front, &trace, &addresses, &view.provenance.digest);
+            let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, &view.provenance.digest);
             Ok(pages.page(&view)?.len() + json.len())
         });
         black_box(bytes?);

@@ -15,7 +15,7 @@ fn every_way_to_come_out_has_its_exit_code() {
     Run::in_package("not-valid")
         .arguments(["verify"])
         .stdout(
-            "not valid           –  b4.md: pull-out\n    \
+            "not valid           –  b4.md: `N_Ed`\n    \
              b4.md:10: `N_Ed`: 60 kN lies outside 0 kN to 50 kN\n",
         )
         .stderr("1 sheet: 1 not valid\n")

@@ -42,6 +42,17 @@ pub fn equation_text(trace: &Trace, line: LineId, addresses: &Addresses) -> Stri
     words.trim().to_owned()
 }
 
+/// A comparison of quantities with its values as plain text; nothing for any other condition.
+pub fn compared_text(trace: &Trace, line: LineId, addresses: &Addresses, condition: &Expression) -> Option<String> {
+    let ExpressionKind::Binary(operator, ..) = &condition.kind else { return None };
+    let mentions = &trace.compiled.notes.line(line).mentions;
+    let has_unit = mentions.iter().any(|mention| {
+        let is_inside = condition.span.start <= mention.span.start && mention.span.end <= condition.span.end;
+        is_inside && matches!(&mention.value, Value::Number(number) if !number.dimension.is_none())
+    });
+    (operator.is_comparison() && has_unit).then(|| words_of(&Formula::new(trace, line, addresses).values(condition)))
+}
+
 fn write(out: &mut String, words: Option<&mut String>, trace: &Trace, line: LineId, addresses: &Addresses) {
     let formula = Formula::new(trace, line, addresses);
     Writer { trace, line: trace.compiled.notes.line(line), formula, out, words }.line();

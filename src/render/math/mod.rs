@@ -24,6 +24,6 @@ mod tests;
 mod text;
 mod write;
 
-pub use equation::{equation, equation_text};
+pub use equation::{compared_text, equation, equation_text};
 pub use quantity::{quantity_html, quantity_text};
 pub use symbol::{described, symbol_html, symbol_text};

@@ -5,7 +5,7 @@ use super::text::unit_text;
 use super::write::{has_space, push_exponent};
 use crate::compile::{List, Number, Value};
 use crate::evaluate::Trace;
-use crate::quantity::{DisplayUnits, Exponent, Printed, Unit, print_as_typed, print_number};
+use crate::quantity::{DisplayUnits, Exponent, Printed, Unit, print_as_typed, print_number, print_shortest};
 use crate::render::markup::{Markup, escape};
 use std::borrow::Cow;
 use std::fmt::Write;
@@ -77,8 +77,12 @@ pub(super) fn printed<'a>(trace: &Trace, number: &'a Number, bare: Option<&Unit>
         .filter(|_| bare.is_none_or(|bare| *bare == *own))
         .and_then(print_typed);
     let printed = typed.unwrap_or_else(|| {
-        let figures = shown.and_then(|shown| shown.figures).unwrap_or(trace.compiled.figures);
-        print_number(bare.unwrap_or(&own).from_si(value), figures)
+        let figures = shown.and_then(|shown| shown.figures);
+        // A count of fasteners, or a factor that is exactly one, is not known to three figures but exactly.
+        if figures.is_none() && own.is_one() && value.fract() == 0.0 && value.abs() < 1e6 {
+            return print_shortest(value);
+        }
+        print_number(bare.unwrap_or(&own).from_si(value), figures.unwrap_or(trace.compiled.figures))
     });
     let has_unit = bare.is_none() && !own.is_one() && value.is_finite();
     (printed, has_unit.then_some(own))

@@ -221,7 +221,7 @@ fn parentheses_stand_where_the_tree_needs_them() {
     says("h_ef - (h_ef - h_ef)", "q = h_ef − (h_ef − h_ef) = 85 mm − (85 mm − 85 mm) = 85.0 mm");
     says("-h_ef^2", "q = −h_ef^2 = −(85 mm)^2 = −7230 mm²");
     says("(-h_ef)^2", "q = (−h_ef)^2 = (−85 mm)^2 = 7230 mm²");
-    says("2 * -gamma_Mc", "q = 2 · (−γ_Mc) = 2 · (−1.5) = −3.00");
+    says("2 * -gamma_Mc", "q = 2 · (−γ_Mc) = 2 · (−1.5) = −3");
     says("gamma_Mc * N[3]", "q = γ_Mc · N_3 = 1.5 · (−0.3 kN) = −0.450 kN");
     says("gamma_Mc / (2 / gamma_Mc)", "q = γ_Mc / (2 / γ_Mc) = 1.5 / (2 / 1.5) = 1.13");
     says("2^gamma_Mc^2", "q = 2^(γ_Mc^2) = 2^(1.5^2) = 4.76");

@@ -39,6 +39,8 @@ pub fn page(w: Write<'_>) -> PageView {
             standard: w("invented standard"),
             rows: vec![
                 ModeRow {
+                    is_unanswered: false,
+                    stated: String::new(),
                     id: "cone.check".into(),
                     number: 9,
                     answer: w("verified"),
@@ -117,6 +119,8 @@ fn mode(w: Write<'_>, mode: &str) -> ModeRow {
         clause: w("7.2.1"),
         answer: w("not verified"),
         is_open: true,
+        is_unanswered: false,
+        stated: w("stated by this sheet"),
         verdict: None,
         id: String::new(),
         number: 0,
