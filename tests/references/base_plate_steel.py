@@ -131,7 +131,48 @@ def t_stub(l_1, l_2, l_np, m, n, t, f_y, f_t, d_w=0.0):
     return mode_1, mode_2, 2 * f_t, 2 * m_np / m
 
 
-if __name__ == "__main__":
-    import base_plate_steel_cases
+def main():
+    kilo = 1e3
+    even = ((406.656e3,) * 2, (816.149e3,) * 2, (150, 150), (92.5, 92.5))
+    uneven = ((300e3, 410e3), (800e3, 650e3), (140, 160), (90, 95))
+    print("axial-and-moment.md: N, M; forces left and right, ratios left and right; M_j,Rd")
+    loads = [(0, 50), (-200, 60), (-300, 80), (-500, 60), (-500, 30), (100, 40), (100, 10), (-400, -60)]
+    turned = [(0, 40), (0, -40), (-200, 60), (-200, -60), (-500, 30), (-500, -30), (100, 40), (100, -40), (200, 20), (200, -20)]
+    for parts, cases in ((even, loads), (uneven, turned)):
+        for n, m in cases:
+            _, _, f_l, f_r, ratio_l, ratio_r = base(n * kilo, m * 1e6, *parts)[0]
+            held = resistance(n * kilo, m * 1e6, *parts) / 1e6
+            print(f"  {n} {m}: {f_l / kilo:.6f} {f_r / kilo:.6f}; {ratio_l:.8f} {ratio_r:.8f}; {held:.6f}")
 
-    base_plate_steel_cases.main()
+    print("stiffness.md, unequal sides: N, M; S_j,ini in kNm")
+    for n, m, k_l, k_r, z_l, z_r in (
+        (-200, -60, 15, 3, 90, 160), (-500, 30, 15, 22, 90, 95), (200, 20, 2, 3, 140, 160), (100, 40, 2, 22, 140, 95), (0, -40, 15, 3, 90, 160),
+    ):
+        print(f"  {n} {m}: {m / springs(n * kilo, m * 1e6, k_l, k_r, z_l, z_r):.6f}")
+
+    print("t-stub.md: modes 1, 2, 3 and 1-2 in kN")
+    for t, f_t, d_w in ((15, 203.328, 0), (18, 101.664, 0), (40, 101.664, 0), (15, 203.328, 44)):
+        modes = t_stub(150, 170, 180, 40, 50, t, 235, f_t * kilo, d_w)
+        print(f"  t {t}, d_w {d_w}:", " ".join(f"{mode / kilo:.6f}" for mode in modes))
+
+    print("effective-lengths-inside.md: m, m_2, e; alpha, alpha m, the report's length")
+    for m, m_2, e in ((46, 40, 64), (60, 40, 80), (30, 30, 150), (80, 120, 20)):
+        alpha = curve(m / (m + e), m_2 / (m + e))
+        print(f"  {m} {m_2} {e}: {alpha:.8f} {alpha * m:.6f} {max(2 * alpha * m - 4 * m - 1.25 * e, alpha * m):.6f}")
+
+    print("fillet-weld.md: normal and equivalent stress")
+    for q_n, q_t, q_l, a in ((500, 200, 300, 5), (500, -200, 300, 5), (-500, 200, 300, 6)):
+        print(f"  {q_n} {q_t} {q_l}, a {a}:", " ".join(f"{stress:.6f}" for stress in fillet(q_n, q_t, q_l, a)))
+
+    print("weld-group-i.md and weld-group-rhs.md: length, second moments, force at each point")
+    for a_f, a_w, cut in ((5, 5, 0), (6, 4, 0), (6, 4, 1)):
+        lines, points = lines_of_i(200, 200, 9, 15, 18, a_f, a_w, cut)
+        length, i_y, i_z, forces = weld_group(lines, -120e3, 15e6, 6e6, points)
+        print(f"  I, {a_f} and {a_w}, {cut}: {length:.4f} {i_y:.1f} {i_z:.1f};", " ".join(f"{q:.5f}" for q in forces))
+    lines, points = lines_of_rhs(200, 100, 12)
+    length, i_y, i_z, forces = weld_group(lines, -60e3, 12e6, 5e6, points)
+    print(f"  RHS: {length:.4f} {i_y:.1f} {i_z:.1f};", " ".join(f"{q:.5f}" for q in forces))
+
+
+if __name__ == "__main__":
+    main()
