@@ -137,7 +137,7 @@ def main():
     uneven = ((300e3, 410e3), (800e3, 650e3), (140, 160), (90, 95))
     print("axial-and-moment.md: N, M; forces left and right, ratios left and right; M_j,Rd")
     loads = [(0, 50), (-200, 60), (-300, 80), (-500, 60), (-500, 30), (100, 40), (100, 10), (-400, -60)]
-    turned = [(0, 40), (0, -40), (-200, 60), (-200, -60), (-500, 30), (-500, -30), (100, 40), (100, -40), (200, 20), (200, -20)]
+    turned = [(n, sign * m) for n, m in ((0, 40), (-200, 60), (-500, 30), (100, 40), (200, 20)) for sign in (1, -1)]
     for parts, cases in ((even, loads), (uneven, turned)):
         for n, m in cases:
             _, _, f_l, f_r, ratio_l, ratio_r = base(n * kilo, m * 1e6, *parts)[0]
@@ -146,7 +146,11 @@ def main():
 
     print("stiffness.md, unequal sides: N, M; S_j,ini in kNm")
     for n, m, k_l, k_r, z_l, z_r in (
-        (-200, -60, 15, 3, 90, 160), (-500, 30, 15, 22, 90, 95), (200, 20, 2, 3, 140, 160), (100, 40, 2, 22, 140, 95), (0, -40, 15, 3, 90, 160),
+        (-200, -60, 15, 3, 90, 160),
+        (-500, 30, 15, 22, 90, 95),
+        (200, 20, 2, 3, 140, 160),
+        (100, 40, 2, 22, 140, 95),
+        (0, -40, 15, 3, 90, 160),
     ):
         print(f"  {n} {m}: {m / springs(n * kilo, m * 1e6, k_l, k_r, z_l, z_r):.6f}")
 
