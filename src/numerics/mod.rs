@@ -5,3 +5,4 @@
 //! Start reading at [`anchor_group`].
 
 pub mod anchor_group;
+pub mod base_plate;

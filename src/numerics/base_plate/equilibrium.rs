@@ -1,0 +1,215 @@
+//! The plane at which springs and bed balance a load: Newton's method on a convex potential.
+//!
+//! With P = (N, M_y, M_x) and q = (a, b, c), equilibrium is K(q) q = P, where K is the stiffness of the anchors in tension
+//! and of the bed in contact. K q is the gradient of a convex function, half the energy's double, and K its Hessian.
+//! Hence forces are unique, and Newton's step is K(q)⁻¹ P - q, the state that would follow if nothing opened or closed.
+//!
+//! Every load has a state as soon as one anchor stands inside the convex hull of the plate: a plane that is nowhere below
+//! zero on the plate and nowhere above zero at an anchor touches zero inside the hull and is zero everywhere, so that the
+//! energy grows with the square of q in every direction. Without an anchor the state exists when the resultant presses
+//! inside the hull; on the hull's edge the pressure would be infinite. [`solve`] relies on this and looks no further.
+
+use super::NoState;
+use super::Place;
+use super::contact::{Axes, moments};
+use super::polygon::hull;
+use super::shape::{ON_EDGE, Shape, Spring};
+
+/// A residual that nothing is gained from making smaller, relative to the load.
+const ENOUGH: f64 = 1e-14;
+/// A residual that counts as equilibrium, relative to the load.
+const BALANCED: f64 = 1e-9;
+/// Random plates and loads need 10 at the mean; a resultant at a millionth from the edge of a plate without anchors needs
+/// 40, since every step leaves two thirds of the width of the contact zone.
+const ITERATIONS: usize = 200;
+/// Looks along one direction.
+const LOOKS: usize = 80;
+/// What is added to a matrix whose diagonal is 1, so that a plate which nothing holds against tilting tilts, far but not
+/// infinitely far. Rounding alone is below it.
+const TINY: f64 = 1e-13;
+
+/// What holds a plate at one plane.
+#[derive(Debug)]
+pub(super) struct Response {
+    pub(super) axes: Axes,
+    /// Stiffness K about the axes.
+    stiffness: [[f64; 3]; 3],
+    /// Force of the bed with its moments, about the middle; the force is negative.
+    pub(super) bed: [f64; 3],
+    /// Area in contact.
+    pub(super) area: f64,
+    /// K q - P about the axes, and about the middle.
+    local_residual: [f64; 3],
+    residual: [f64; 3],
+}
+
+/// A plane in equilibrium with a load of length 1.
+#[derive(Debug)]
+pub(super) struct Solution {
+    pub(super) plane: [f64; 3],
+    pub(super) response: Response,
+    pub(super) residual: f64,
+    pub(super) iterations: usize,
+}
+
+impl Response {
+    fn of(shape: &Shape, plane: [f64; 3], load: [f64; 3]) -> Response {
+        let axes = Axes::of(plane);
+        let contact = moments(&shape.rings, &axes);
+        let mut stiffness = contact.matrix().map(|row| row.map(|value| value * shape.bed));
+        let bed = times(&stiffness, axes.plane);
+        for Spring { place, stiffness: spring } in &shape.springs {
+            let local = axes.local(*place);
+            if axes.rise(local) > 0.0 {
+                let shares = [1.0, local.x, local.y];
+                for (row, share) in stiffness.iter_mut().zip(shares) {
+                    row.iter_mut().zip(shares).for_each(|(value, other)| *value += spring * share * other);
+                }
+            }
+        }
+        let held = times(&stiffness, axes.plane);
+        let load = axes.local_force(load);
+        let local_residual = [held[0] - load[0], held[1] - load[1], held[2] - load[2]];
+        let residual = axes.global_force(local_residual);
+        Response { axes, stiffness, bed: axes.global_force(bed), area: contact.area, local_residual, residual }
+    }
+
+    /// Newton's step as a plane: -(K + tiny)⁻¹ r.
+    ///
+    /// Each axis is scaled so that the diagonal is 1, which no narrow contact zone makes singular; Cholesky then needs no
+    /// pivots.
+    fn step(&self) -> [f64; 3] {
+        let trace: f64 = (0..3).map(|axis| self.stiffness[axis][axis]).sum();
+        let scale: [f64; 3] = core::array::from_fn(|axis| {
+            let stiffness = self.stiffness[axis][axis].max(trace * f64::EPSILON * f64::EPSILON);
+            if stiffness > 0.0 { stiffness.sqrt() } else { 1.0 }
+        });
+        let mut factor = [[0.0; 3]; 3];
+        let mut step = [0.0; 3];
+        for row in 0..3 {
+            for column in 0..=row {
+                let mut rest = self.stiffness[row][column] / (scale[row] * scale[column]);
+                rest -= (0..column).map(|inner| factor[row][inner] * factor[column][inner]).sum::<f64>();
+                factor[row][column] =
+                    if row == column { (rest + TINY).max(TINY).sqrt() } else { rest / factor[column][column] };
+            }
+            let known: f64 = (0..row).map(|inner| factor[row][inner] * step[inner]).sum();
+            step[row] = (-self.local_residual[row] / scale[row] - known) / factor[row][row];
+        }
+        for row in (0..3).rev() {
+            let known: f64 = (row + 1..3).map(|inner| factor[inner][row] * step[inner]).sum();
+            step[row] = (step[row] - known) / factor[row][row];
+        }
+        self.axes.global_plane(core::array::from_fn(|axis| step[axis] / scale[axis]))
+    }
+
+    fn size(&self) -> f64 {
+        length(self.residual)
+    }
+}
+
+/// The plane for a load of length 1, or why there is none.
+pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> {
+    if shape.springs.is_empty() {
+        presses_inside(shape, load)?;
+    }
+    // The full bed and all anchors together have the stiffness 1.
+    let mut plane = load;
+    let mut response = Response::of(shape, plane, load);
+    let mut iterations = 0;
+    while response.size() > ENOUGH && iterations < ITERATIONS {
+        let step = response.step();
+        let full = Response::of(shape, along(plane, step, 1.0), load);
+        if full.size() <= response.size() / 2.0 {
+            (plane, response) = (along(plane, step, 1.0), full);
+        } else if response.size() <= BALANCED {
+            // Rounding has the last word.
+            break;
+        } else {
+            plane = along(plane, step, lowest(shape, load, plane, step, [&response, &full]));
+            response = Response::of(shape, plane, load);
+        }
+        iterations += 1;
+    }
+    let residual = response.size();
+    // Written so that a residual that is no number is refused as well.
+    if residual <= BALANCED {
+        Ok(Solution { plane, response, residual, iterations })
+    } else {
+        Err(NoState::IterationLimit(residual))
+    }
+}
+
+/// How far along `step` the potential is about lowest, when it is not so at the full step.
+///
+/// The slope of the potential is the residual times the step. It rises along the step from a negative value, piece by
+/// piece smoothly and in the end like a straight line, so that its zero is enclosed and the chord finds it quickly, also
+/// when the step is thirteen powers of ten too long. Slopes are compared and not values of the potential, whose
+/// differences drown in rounding near the end.
+fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], [start, full]: [&Response; 2]) -> f64 {
+    let slope = |response: &Response| dot(response.residual, step);
+    let begin = slope(start);
+    let is_flat = |slope: f64| slope.abs() <= begin.abs() / 2.0;
+    let (mut low, mut low_slope) = (0.0, begin);
+    let (mut high, mut high_slope) = (1.0, slope(full));
+    for _ in 0..LOOKS {
+        if high_slope < 0.0 && !is_flat(high_slope) {
+            (low, low_slope) = (high, high_slope);
+            high *= 2.0;
+            high_slope = slope(&Response::of(shape, along(plane, step, high), load));
+        } else {
+            break;
+        }
+    }
+    if is_flat(high_slope) {
+        return high;
+    }
+    for _ in 0..LOOKS {
+        let middle = low + (high - low) * (low_slope / (low_slope - high_slope)).clamp(0.0, 0.9);
+        let value = slope(&Response::of(shape, along(plane, step, middle), load));
+        if is_flat(value) || middle <= low {
+            return middle;
+        }
+        // Halving the slope at the end that stays keeps the chord from creeping.
+        if value < 0.0 {
+            (low, low_slope) = (middle, value);
+            high_slope /= 2.0;
+        } else {
+            (high, high_slope) = (middle, value);
+            low_slope /= 2.0;
+        }
+    }
+    low
+}
+
+/// Whether a load presses a plate without anchors down at a place inside its convex hull.
+fn presses_inside(shape: &Shape, [n, m_y, m_x]: [f64; 3]) -> Result<(), NoState> {
+    if n > 0.0 {
+        return Err(NoState::LiftsOff);
+    }
+    let hull = hull(&shape.rings[0]);
+    let resultant = Place { x: m_y, y: m_x };
+    // The moment about every edge of the hull, which needs no division by a force that may be zero.
+    let is_inside = super::polygon::edges(&hull).all(|(start, end)| {
+        let edge = end.minus(start);
+        let moment = edge.cross(resultant) - n * edge.cross(start);
+        -moment / edge.length() > ON_EDGE * -n && n < 0.0
+    });
+    if is_inside { Ok(()) } else { Err(NoState::Overturns) }
+}
+
+fn along(plane: [f64; 3], step: [f64; 3], share: f64) -> [f64; 3] {
+    core::array::from_fn(|index| plane[index] + step[index] * share)
+}
+
+fn times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {
+    matrix.map(|row| dot(row, vector))
+}
+
+fn dot(one: [f64; 3], other: [f64; 3]) -> f64 {
+    one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+}
+
+pub(super) fn length(vector: [f64; 3]) -> f64 {
+    dot(vector, vector).sqrt()
+}
