@@ -24,9 +24,13 @@ const BALANCED: f64 = 1e-9;
 const ITERATIONS: usize = 200;
 /// Looks along one direction.
 const LOOKS: usize = 80;
-/// What is added to a matrix whose diagonal is 1, so that a plate which nothing holds against tilting tilts, far but not
-/// infinitely far. Rounding alone is below it.
-const TINY: f64 = 1e-13;
+/// An axis with less of the stiffness than this has none: a zone that is a millionth of the plate wide has a hundred
+/// times more about its own line.
+const NO_AXIS: f64 = 1e-15;
+/// A pivot below this, of a matrix whose diagonal was 1, is what rounding left of zero.
+const NO_PIVOT: f64 = 1e-10;
+/// How far a plate that nothing resists goes, by the moment that is not balanced: out of any reach, but not infinitely.
+const FAR_AWAY: f64 = 1e13;
 
 /// What holds a plate at one plane.
 #[derive(Debug)]
@@ -74,31 +78,39 @@ impl Response {
         Response { axes, stiffness, bed: axes.global_force(bed), area: contact.area, local_residual, residual }
     }
 
-    /// Newton's step as a plane: -(K + tiny)⁻¹ r.
+    /// Newton's step as a plane: -K⁻¹ r.
     ///
-    /// Each axis is scaled so that the diagonal is 1, which no narrow contact zone makes singular; Cholesky then needs no
-    /// pivots.
-    fn step(&self) -> [f64; 3] {
+    /// Each axis is scaled so that the diagonal is 1, which no narrow contact zone makes singular. Where nothing resists,
+    /// as when the anchors in tension stand in one line, the step goes by `yielding` times what is left of r.
+    fn step(&self, yielding: f64) -> [f64; 3] {
         let trace: f64 = (0..3).map(|axis| self.stiffness[axis][axis]).sum();
         let scale: [f64; 3] = core::array::from_fn(|axis| {
-            let stiffness = self.stiffness[axis][axis].max(trace * f64::EPSILON * f64::EPSILON);
-            if stiffness > 0.0 { stiffness.sqrt() } else { 1.0 }
+            let stiffness = self.stiffness[axis][axis];
+            let scale = if stiffness > trace * NO_AXIS { stiffness } else { trace };
+            if scale > 0.0 { scale.sqrt() } else { 1.0 }
         });
-        let mut factor = [[0.0; 3]; 3];
-        let mut step = [0.0; 3];
-        for row in 0..3 {
-            for column in 0..=row {
-                let mut rest = self.stiffness[row][column] / (scale[row] * scale[column]);
-                rest -= (0..column).map(|inner| factor[row][inner] * factor[column][inner]).sum::<f64>();
-                factor[row][column] =
-                    if row == column { (rest + TINY).max(TINY).sqrt() } else { rest / factor[column][column] };
+        let mut rest: [f64; 3] = core::array::from_fn(|row| -self.local_residual[row] / scale[row]);
+        let mut matrix: [[f64; 3]; 3] = core::array::from_fn(|row| {
+            core::array::from_fn(|column| self.stiffness[row][column] / (scale[row] * scale[column]))
+        });
+
+        // Gauss with the largest of the diagonal as pivot, which keeps what is left positive.
+        let mut is_left = [true; 3];
+        let mut order = Vec::with_capacity(3);
+        while let Some(pivot) = largest(&matrix, is_left).filter(|pivot| matrix[*pivot][*pivot] > NO_PIVOT) {
+            is_left[pivot] = false;
+            order.push(pivot);
+            for row in (0..3).filter(|row| is_left[*row]) {
+                let factor = matrix[row][pivot] / matrix[pivot][pivot];
+                (0..3).for_each(|column| matrix[row][column] -= factor * matrix[pivot][column]);
+                rest[row] -= factor * rest[pivot];
             }
-            let known: f64 = (0..row).map(|inner| factor[row][inner] * step[inner]).sum();
-            step[row] = (-self.local_residual[row] / scale[row] - known) / factor[row][row];
         }
-        for row in (0..3).rev() {
-            let known: f64 = (row + 1..3).map(|inner| factor[inner][row] * step[inner]).sum();
-            step[row] = (step[row] - known) / factor[row][row];
+        let mut step: [f64; 3] = core::array::from_fn(|axis| if is_left[axis] { yielding * rest[axis] } else { 0.0 });
+        for (known, row) in order.iter().enumerate().rev() {
+            let later = (0..3).filter(|column| is_left[*column] || order[known + 1..].contains(column));
+            step[*row] = (rest[*row] - later.map(|column| matrix[*row][column] * step[column]).sum::<f64>())
+                / matrix[*row][*row];
         }
         self.axes.global_plane(core::array::from_fn(|axis| step[axis] / scale[axis]))
     }
@@ -118,15 +130,16 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
     let mut response = Response::of(shape, plane, load);
     let mut iterations = 0;
     while response.size() > ENOUGH && iterations < ITERATIONS {
-        let step = response.step();
-        let full = Response::of(shape, along(plane, step, 1.0), load);
-        if full.size() <= response.size() / 2.0 {
-            (plane, response) = (along(plane, step, 1.0), full);
+        let settled = along(plane, response.step(0.0), 1.0);
+        let at_settled = Response::of(shape, settled, load);
+        if at_settled.size() <= response.size() / 2.0 {
+            (plane, response) = (settled, at_settled);
         } else if response.size() <= BALANCED {
             // Rounding has the last word.
             break;
         } else {
-            plane = along(plane, step, lowest(shape, load, plane, step, [&response, &full]));
+            let step = response.step(FAR_AWAY);
+            plane = along(plane, step, lowest(shape, load, plane, step, &response));
             response = Response::of(shape, plane, load);
         }
         iterations += 1;
@@ -144,19 +157,19 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
 ///
 /// The slope of the potential is the residual times the step. It rises along the step from a negative value, piece by
 /// piece smoothly and in the end like a straight line, so that its zero is enclosed and the chord finds it quickly, also
-/// when the step is thirteen powers of ten too long. Slopes are compared and not values of the potential, whose
+/// when the step leads out of any reach. Slopes are compared and not values of the potential, whose
 /// differences drown in rounding near the end.
-fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], [start, full]: [&Response; 2]) -> f64 {
-    let slope = |response: &Response| dot(response.residual, step);
-    let begin = slope(start);
+fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], start: &Response) -> f64 {
+    let slope = |share: f64| dot(Response::of(shape, along(plane, step, share), load).residual, step);
+    let begin = dot(start.residual, step);
     let is_flat = |slope: f64| slope.abs() <= begin.abs() / 2.0;
     let (mut low, mut low_slope) = (0.0, begin);
-    let (mut high, mut high_slope) = (1.0, slope(full));
+    let (mut high, mut high_slope) = (1.0, slope(1.0));
     for _ in 0..LOOKS {
         if high_slope < 0.0 && !is_flat(high_slope) {
             (low, low_slope) = (high, high_slope);
             high *= 2.0;
-            high_slope = slope(&Response::of(shape, along(plane, step, high), load));
+            high_slope = slope(high);
         } else {
             break;
         }
@@ -166,7 +179,7 @@ fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], [start
     }
     for _ in 0..LOOKS {
         let middle = low + (high - low) * (low_slope / (low_slope - high_slope)).clamp(0.0, 0.9);
-        let value = slope(&Response::of(shape, along(plane, step, middle), load));
+        let value = slope(middle);
         if is_flat(value) || middle <= low {
             return middle;
         }
@@ -180,6 +193,12 @@ fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], [start
         }
     }
     low
+}
+
+/// The axis with the largest pivot among those that are left.
+fn largest(matrix: &[[f64; 3]; 3], is_left: [bool; 3]) -> Option<usize> {
+    let left = (0..3).filter(|axis| is_left[*axis]);
+    left.reduce(|one, other| if matrix[other][other] > matrix[one][one] { other } else { one })
 }
 
 /// Whether a load presses a plate without anchors down at a place inside its convex hull.

@@ -153,3 +153,12 @@ fn an_anchor_on_the_zero_line_is_not_in_tension() {
         check("compression", state.contact.unwrap().force.get::<kilonewton>(), push, 1e-9);
     }
 }
+
+#[test]
+fn one_anchor_pulled_at_its_place_takes_the_load_alone() {
+    let outline =
+        vec![(135.18534984391005, 0.0), (-100.0, 173.20508075688775), (-17.976678151757604, -77.95408291185345)];
+    let plate = Plan::of(outline, &[(0.0, 0.0, 199526.23149688786)], 10.0);
+    let state = plate.state([59.91310074820347, 0.0, 0.0]).unwrap();
+    check_all("forces", &forces(&state), &[59.91310074820347], 1e-9);
+}
