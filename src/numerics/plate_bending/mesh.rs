@@ -1,0 +1,177 @@
+//! The grid of rectangular cells over the plate.
+//!
+//! Mesh lines run through every axis-parallel edge of the plate, wall and side of a filled area, and through the anchors.
+//! Between them cells are equal, and no longer than the size asked for.
+//! Cells that an oblique edge cuts are kept whole and know the part of them that is plate; cells outside are left out.
+
+use super::polygon::{Point, Polygon, clip, moments};
+use super::problem::{Footprint, Problem, Region};
+
+/// Cells of which less than this part is plate are left out; those of which all but this part is plate are whole.
+const NEGLIGIBLE: f64 = 1e-9;
+
+/// An anchor nearer to a line than this part of a cell gets no line of its own, which would make slivers.
+const SLIVER: f64 = 0.3;
+
+/// The grid and its cells.
+#[derive(Debug, Clone)]
+pub(super) struct Mesh {
+    /// Coordinates of the lines across x and across y, ascending, m.
+    pub(super) lines: [Vec<f64>; 2],
+    /// The cells that hold plate, row by row.
+    pub(super) cells: Vec<Cell>,
+    /// Where in `cells` each rectangle of the grid is.
+    lookup: Vec<Option<usize>>,
+    /// The greatest length of a cell that was asked for, m.
+    pub(super) step: f64,
+    tolerance: f64,
+}
+
+/// A rectangle of the grid that is plate at least in part.
+#[derive(Debug, Clone)]
+pub(super) struct Cell {
+    /// Its column and row.
+    pub(super) index: [usize; 2],
+    /// Its lower left corner, m.
+    pub(super) low: Point,
+    /// Its sides, m.
+    pub(super) size: Point,
+    /// Rings whose integrals add up to the part that is plate, m; none when all of it is.
+    pub(super) cut: Option<Vec<Vec<Point>>>,
+}
+
+impl Cell {
+    /// Where a point lies, in parts of the sides.
+    pub(super) fn part(&self, point: Point) -> Point {
+        core::array::from_fn(|axis| (point[axis] - self.low[axis]) / self.size[axis])
+    }
+
+    /// The point at given parts of the sides.
+    pub(super) fn point(&self, part: Point) -> Point {
+        core::array::from_fn(|axis| self.low[axis] + part[axis] * self.size[axis])
+    }
+}
+
+impl Mesh {
+    /// The grid for a problem with cells no longer than `step`.
+    pub(super) fn new(problem: &Problem, step: f64) -> Mesh {
+        let bounds = problem.region.bounds();
+        let lines = core::array::from_fn(|axis| {
+            let fixed = fixed_lines(&problem.region, &problem.footprint, axis);
+            let wanted: Vec<f64> = problem.anchors.iter().map(|anchor| anchor.at[axis]).collect();
+            lines([bounds[0][axis], bounds[1][axis]], fixed, wanted, step, problem.tolerance)
+        });
+        Mesh::over(&problem.region, lines, step)
+    }
+
+    /// The grid with given lines over a plate.
+    pub(super) fn over(region: &Region, lines: [Vec<f64>; 2], step: f64) -> Mesh {
+        let (columns, rows) = (lines[0].len() - 1, lines[1].len() - 1);
+        let mut cells = Vec::with_capacity(columns * rows);
+        let mut lookup = vec![None; columns * rows];
+        for row in 0..rows {
+            for column in 0..columns {
+                let low = [lines[0][column], lines[1][row]];
+                let high = [lines[0][column + 1], lines[1][row + 1]];
+                let size = [high[0] - low[0], high[1] - low[1]];
+                let rings: Vec<Vec<Point>> = region
+                    .rings
+                    .iter()
+                    .map(|ring| clip(&ring.corners, low, high))
+                    .filter(|ring| !ring.is_empty())
+                    .collect();
+                let part = rings.iter().map(|ring| moments(ring)[0]).sum::<f64>() / (size[0] * size[1]);
+                if part > NEGLIGIBLE {
+                    let cut = (part < 1.0 - NEGLIGIBLE).then_some(rings);
+                    lookup[row * columns + column] = Some(cells.len());
+                    cells.push(Cell { index: [column, row], low, size, cut });
+                }
+            }
+        }
+        Mesh { lines, cells, lookup, step, tolerance: region.tolerance }
+    }
+
+    /// The number of crossings of lines.
+    pub(super) fn nodes(&self) -> usize {
+        self.lines[0].len() * self.lines[1].len()
+    }
+
+    /// The crossing of a line across x with one across y.
+    pub(super) fn node(&self, column: usize, row: usize) -> usize {
+        row * self.lines[0].len() + column
+    }
+
+    /// The four nodes of a cell: lower left, lower right, upper left, upper right.
+    pub(super) fn corners(&self, cell: &Cell) -> [usize; 4] {
+        let [column, row] = cell.index;
+        [(column, row), (column + 1, row), (column, row + 1), (column + 1, row + 1)].map(|(i, j)| self.node(i, j))
+    }
+
+    /// Where a node lies.
+    pub(super) fn place(&self, node: usize) -> Point {
+        let columns = self.lines[0].len();
+        [self.lines[0][node % columns], self.lines[1][node / columns]]
+    }
+
+    /// The line at a coordinate, if there is one.
+    pub(super) fn line_at(&self, axis: usize, coordinate: f64) -> Option<usize> {
+        let lines = &self.lines[axis];
+        let index = lines.partition_point(|line| *line < coordinate - self.tolerance);
+        lines.get(index).is_some_and(|line| *line <= coordinate + self.tolerance).then_some(index)
+    }
+
+    /// The cell with plate that holds a point; of several that meet there, one.
+    pub(super) fn locate(&self, point: Point) -> Option<usize> {
+        let reach: [[usize; 2]; 2] = core::array::from_fn(|axis| {
+            let lines = &self.lines[axis];
+            let last = lines.len().saturating_sub(2);
+            let index = |coordinate: f64| lines.partition_point(|line| *line <= coordinate).saturating_sub(1).min(last);
+            [index(point[axis] + self.tolerance), index(point[axis] - self.tolerance)]
+        });
+        let [columns, rows] = reach;
+        let found = rows.iter().flat_map(|row| columns.iter().map(move |column| (*column, *row)));
+        found
+            .filter_map(|(column, row)| *self.lookup.get(row * (self.lines[0].len() - 1) + column)?)
+            .find(|cell| self.cells[*cell].part(point).iter().all(|part| (-1e-3..=1.001).contains(part)))
+    }
+}
+
+/// Coordinates along an axis at which there must be a line.
+fn fixed_lines(region: &Region, footprint: &Footprint, axis: usize) -> Vec<f64> {
+    let across = 1 - axis;
+    let is_across = |[from, to]: [Point; 2]| (from[axis] - to[axis]).abs() <= region.tolerance;
+    let is_along = |[from, to]: [Point; 2]| (from[across] - to[across]).abs() <= region.tolerance;
+    let edges =
+        region.rings.iter().flat_map(Polygon::sides).filter(|side| is_across(*side)).map(|[from, _]| from[axis]);
+    let sides = || footprint.walls.iter().copied().chain(footprint.filled.iter().flat_map(Polygon::sides));
+    // A wall along the axis ends at a line as well, so that its nodes are exactly those on it.
+    let walls = sides().filter(|side| is_across(*side) || is_along(*side)).flatten().map(|end| end[axis]);
+    let extent = footprint.bounds().map(|corner| corner[axis]);
+    edges.chain(walls).chain(extent).collect()
+}
+
+/// Lines from `low` to `high` through all fixed coordinates, and through the wanted ones that are not too near to others.
+fn lines([low, high]: [f64; 2], fixed: Vec<f64>, wanted: Vec<f64>, step: f64, tolerance: f64) -> Vec<f64> {
+    let mut main = vec![low, high];
+    let sorted = |mut values: Vec<f64>| {
+        values.sort_by(f64::total_cmp);
+        values
+    };
+    for (coordinates, gap) in [(sorted(fixed), tolerance), (sorted(wanted), SLIVER * step)] {
+        for coordinate in coordinates {
+            if main.iter().all(|line| (line - coordinate).abs() > gap) {
+                main.push(coordinate);
+            }
+        }
+    }
+    let main = sorted(main);
+    let mut lines = vec![low];
+    for pair in main.windows(2) {
+        let width = pair[1] - pair[0];
+        let count = (width / step - 1e-6).ceil().max(1.0);
+        let count = count as u32;
+        lines.extend((1..count).map(|index| pair[0] + width * f64::from(index) / f64::from(count)));
+        lines.push(pair[1]);
+    }
+    lines
+}

@@ -1,0 +1,120 @@
+//! One mesh after the other, until the result settles.
+
+use uom::si::f64::{Length, Ratio};
+use uom::si::length::meter;
+use uom::si::ratio::ratio;
+
+use super::contact::{Equilibrium, find_equilibrium, spring_forces};
+use super::footprint::{hold, own_stiffness};
+use super::mesh::Mesh;
+use super::problem::Problem;
+use super::recover::{Surface, largest_pressure};
+use super::system::{Medium, System};
+use super::{Accuracy, PlateError, Settings};
+
+/// Cells along the longer side of the plate in the first mesh.
+const FIRST_CELLS: f64 = 16.0;
+
+/// A problem solved on one mesh.
+#[derive(Debug)]
+pub(super) struct Solved {
+    pub(super) surface: Surface,
+    pub(super) system: System,
+    pub(super) equilibrium: Equilibrium,
+}
+
+impl Solved {
+    /// The force of each spring along w: the anchors in their order, then the bed.
+    pub(super) fn forces(&self) -> impl Iterator<Item = f64> {
+        spring_forces(&self.system.springs, &self.equilibrium.deflections)
+    }
+}
+
+/// The solution on the mesh on which the result has settled.
+pub(super) fn refine(problem: &Problem, settings: &Settings) -> Result<(Solved, Accuracy), PlateError> {
+    let [low, high] = problem.region.bounds();
+    let mut step = match settings.element {
+        Some(element) if element.get::<meter>().is_finite() && element.get::<meter>() > 0.0 => element.get::<meter>(),
+        Some(_) => return Err(PlateError::NotPositive { what: "size of the elements" }),
+        None => (high[0] - low[0]).max(high[1] - low[1]) / FIRST_CELLS,
+    };
+    let mut solved: Option<Solved> = None;
+    let (mut meshes, mut iterations, mut change) = (0, 0, None);
+    loop {
+        let unknowns = unknowns_at(problem, step);
+        let Some(last) = solved.take() else {
+            if unknowns > settings.unknowns {
+                return Err(PlateError::TooManyUnknowns { unknowns, limit: settings.unknowns });
+            }
+            let first = solve_on(problem, step, None, settings.iterations)?;
+            (meshes, iterations) = (1, first.equilibrium.iterations);
+            solved = Some(first);
+            continue;
+        };
+        let is_settled = change.is_some_and(|change| change <= settings.settled.get::<ratio>());
+        if settings.meshes <= 1 || is_settled {
+            let accuracy = Accuracy {
+                element: Length::new::<meter>(last.surface.mesh.step),
+                unknowns: last.system.count,
+                meshes,
+                change: change.map(Ratio::new::<ratio>),
+                iterations,
+            };
+            return Ok((last, accuracy));
+        }
+        step /= 2.0;
+        if meshes >= settings.meshes || unknowns_at(problem, step) > settings.unknowns {
+            let change = change.map(Ratio::new::<ratio>);
+            return Err(PlateError::RefinementLimit { meshes, unknowns: last.system.count, change });
+        }
+        let next = solve_on(problem, step, Some(&last.surface), settings.iterations)?;
+        meshes += 1;
+        iterations += next.equilibrium.iterations;
+        change = Some(change_between(problem, &last, &next));
+        solved = Some(next);
+    }
+}
+
+/// The greatest number of unknowns that a mesh with this step can have, far from exact but for large numbers.
+fn unknowns_at(problem: &Problem, step: f64) -> usize {
+    let [low, high] = problem.region.bounds();
+    let cells = (high[0] - low[0]) / step * ((high[1] - low[1]) / step);
+    // The conversion saturates.
+    (4.0 * cells) as usize
+}
+
+/// The solution on one mesh; the last one, where there is one, tells which springs act at first.
+fn solve_on(problem: &Problem, step: f64, last: Option<&Surface>, limit: usize) -> Result<Solved, PlateError> {
+    let mesh = Mesh::new(problem, step);
+    let (unknowns, tethers) = hold(&mesh, problem);
+    let medium = Medium { rigidity: problem.rigidity, poisson: problem.poisson, bed: problem.bed };
+    let own = own_stiffness(&problem.footprint, problem.rigidity, problem.tolerance);
+    let system = System::new(&mesh, &unknowns, &medium, &problem.anchors, &tethers, own);
+    let acting = system.springs.iter().map(|spring| match last.and_then(|last| last.deflection(spring.at)) {
+        Some(deflection) => spring.acts(deflection),
+        None => true,
+    });
+    let acting = acting.collect();
+    let equilibrium = find_equilibrium(&system, &load(&system, problem), acting, limit)?;
+    let surface = Surface::new(mesh, &unknowns, &equilibrium.unknowns);
+    Ok(Solved { surface, system, equilibrium })
+}
+
+/// The actions of the column on the rigid body's unknowns, which come first.
+fn load(system: &System, problem: &Problem) -> Vec<f64> {
+    let mut load = vec![0.0; system.count];
+    load.iter_mut().zip(problem.actions).for_each(|(entry, action)| *entry = action);
+    load
+}
+
+fn change_between(problem: &Problem, one: &Solved, other: &Solved) -> f64 {
+    let forces = |solved: &Solved| solved.forces().take(problem.anchors.len()).collect::<Vec<f64>>();
+    let (before, after) = (forces(one), forces(other));
+    let largest = after.iter().copied().fold(0.0, f64::max);
+    if largest > 0.0 {
+        let changes = before.iter().zip(&after).map(|(before, after)| (before - after).abs());
+        return changes.fold(0.0, f64::max) / largest;
+    }
+    let [before, after] = [one, other].map(|solved| largest_pressure(problem, solved).0);
+    if after > 0.0 { (before - after).abs() / after } else { 0.0 }
+}
