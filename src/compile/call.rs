@@ -38,7 +38,7 @@ impl Compiler<'_> {
             Signature::CountWhere | Signature::Join(_) => Some(1),
             Signature::Quotient(_) => Some(2),
             Signature::Either => Some(3),
-            Signature::Group(group) => Some(group.parameters.len()),
+            Signature::Routine(typed) => Some(typed.parameters.len()),
             Signature::Extreme(_) => None,
         };
         if wanted.is_some_and(|wanted| wanted != values.len()) || values.is_empty() {
@@ -52,7 +52,7 @@ impl Compiler<'_> {
         let mut given = arguments.iter().zip(values);
         match &function.signature {
             Signature::Extreme(operation) => self.extreme(frame, *operation, given.collect(), span),
-            Signature::Group(group) => self.group(frame, function, group, given.collect()),
+            Signature::Routine(typed) => self.routine(frame, function, typed, given.collect()),
             Signature::Either => match (given.next(), given.next(), given.next()) {
                 (Some(condition), Some(yes), Some(no)) => self.either(frame, condition, yes, no),
                 _ => Value::Unknown,

@@ -17,10 +17,10 @@ mod conform;
 mod definition;
 mod expression;
 mod figure;
-mod group;
 mod notes;
 mod operator;
 mod record;
+mod routine;
 mod solving;
 mod statement;
 #[cfg(test)]

@@ -9,7 +9,7 @@ mod mistakes;
 mod tests;
 
 use crate::compile::{Check, Compiled, Line, LineId, Notes, Value, Work};
-use crate::program::{Register, run};
+use crate::program::{Register, Run, run};
 
 /// One run of a sheet.
 #[derive(Clone, Debug)]
@@ -18,6 +18,8 @@ pub struct Trace {
     pub compiled: Compiled,
     /// The value of every register.
     pub registers: Vec<f64>,
+    /// Why a routine gave no values, by the first of its registers.
+    pub reasons: Vec<(Register, String)>,
     /// For each line whether its value can be used.
     pub states: Vec<State>,
     /// The lines in the order in which they are shown.
@@ -77,7 +79,7 @@ impl Verdict {
 
 /// Runs a sheet on the values that it gives.
 pub fn evaluate(compiled: Compiled) -> Trace {
-    let registers = run(&compiled.program, &compiled.inputs);
+    let Run { registers, reasons } = run(&compiled.program, &compiled.inputs);
     let states = states(&compiled.notes, &registers);
     let order = compiled.notes.order();
     let mut numbers = vec![0; compiled.notes.lines.len()];
@@ -88,7 +90,7 @@ pub fn evaluate(compiled: Compiled) -> Trace {
             numbers[line.0 as usize] = number;
         }
     }
-    Trace { compiled, registers, states, order, numbers }
+    Trace { compiled, registers, reasons, states, order, numbers }
 }
 
 fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
@@ -228,6 +230,13 @@ impl Trace {
             .filter(|verdict| *verdict != Verdict::NotApplicable)
             .min()
             .unwrap_or(Verdict::Satisfied)
+    }
+
+    /// Why the routine behind a value gave nothing.
+    pub fn routine_reason(&self, value: &Value) -> Option<&str> {
+        let registers = value.registers();
+        let (_, reason) = self.reasons.iter().find(|(register, _)| registers.contains(register))?;
+        Some(reason)
     }
 
     /// The numbers that a value stands for.

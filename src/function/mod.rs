@@ -3,13 +3,16 @@
 //! A [`Function`] is its name, its [`Signature`] over kinds and dimensions, and a sentence that says what it does.
 //! The compiler lowers a call by its signature; the language reference is checked against this table.
 
+mod anchor_group;
+mod base_plate;
 mod elementary;
-mod group;
 mod list;
 #[cfg(test)]
 mod tests;
+mod unpack;
 
 use crate::program::{Binary, Routine, Unary};
+use crate::quantity::Dimension;
 
 /// One built-in function.
 #[derive(Clone, Debug)]
@@ -47,8 +50,8 @@ pub enum Signature {
     Join(Binary),
     /// A condition and two values, element by element.
     Either,
-    /// A routine on a group of anchors.
-    Group(&'static GroupRoutine),
+    /// A routine of `numerics`.
+    Routine(&'static TypedRoutine),
 }
 
 /// What a function asks of the dimension of its argument.
@@ -64,7 +67,7 @@ pub enum DimensionRule {
 
 /// A routine of `numerics` with what it takes and gives.
 #[derive(Debug)]
-pub struct GroupRoutine {
+pub struct TypedRoutine {
     /// Names and kinds of the arguments.
     pub parameters: &'static [(&'static str, Parameter)],
     /// What it gives.
@@ -73,41 +76,65 @@ pub struct GroupRoutine {
     pub routine: Routine,
 }
 
-/// What an argument of a group routine is.
+/// What an argument of a routine is.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub enum Parameter {
-    /// A table with the columns `x` and `y`, lengths.
+    /// A table of anchors.
     Anchors,
     /// A list, one element an anchor, of numbers that count where positive, or of yes/no.
     Counts,
-    /// A table with the columns `normal`, an angle, and `distance`, a length.
+    /// A list of quantities, one an anchor.
+    PerAnchor(Dimension),
+    /// A table of straight edges of a member.
     Edges,
     /// One row of such a table.
     Edge,
-    /// A length.
-    Length,
+    /// A table of corners of a polygon, in either sense.
+    Corners,
+    /// A table of corners of several polygons; those with one number belong together.
+    Rings,
+    /// A table of straight walls from one point to another.
+    Walls,
+    /// A quantity.
+    Quantity(Dimension),
 }
 
-/// What a group routine gives.
+impl Parameter {
+    /// Columns of a table or fields of a row; none for what is neither.
+    pub fn columns(self) -> &'static [(&'static str, Dimension)] {
+        const LENGTH: Dimension = Dimension::LENGTH;
+        match self {
+            Parameter::Anchors | Parameter::Corners => &[("x", LENGTH), ("y", LENGTH)],
+            Parameter::Edges | Parameter::Edge => &[("normal", Dimension::NONE), ("distance", LENGTH)],
+            Parameter::Rings => &[("ring", Dimension::NONE), ("x", LENGTH), ("y", LENGTH)],
+            Parameter::Walls => &[("x_1", LENGTH), ("y_1", LENGTH), ("x_2", LENGTH), ("y_2", LENGTH)],
+            Parameter::Counts | Parameter::PerAnchor(_) | Parameter::Quantity(_) => &[],
+        }
+    }
+}
+
+/// What a routine gives.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub enum Gives {
-    /// An area.
-    Area,
-    /// An area for each anchor.
-    AreaPerAnchor,
-    /// A length.
-    Length,
-    /// A length for each edge.
-    LengthPerEdge,
-    /// Two lengths.
-    TwoLengths,
+    /// A quantity.
+    Quantity(Dimension),
+    /// Two quantities.
+    Two(Dimension),
+    /// A quantity for each anchor.
+    PerAnchor(Dimension),
+    /// A quantity for each edge.
+    PerEdge(Dimension),
     /// Yes or no for each anchor.
     TruthPerAnchor,
+    /// Several results, each with a name.
+    Record(&'static [(&'static str, Gives)]),
+    /// So many values, for a figure.
+    Samples(usize, Dimension),
 }
 
 /// Every function, in the order of the reference page.
 pub fn all() -> impl Iterator<Item = &'static Function> {
-    elementary::FUNCTIONS.iter().chain(list::FUNCTIONS).chain(group::FUNCTIONS)
+    elementary::FUNCTIONS.iter().chain(list::FUNCTIONS).chain(anchor_group::FUNCTIONS).chain(base_plate::FUNCTIONS)
 }
 
 /// The function of a name.

@@ -21,8 +21,8 @@ fn evaluate(formula: &str) -> (Vec<f64>, String) {
 #[test]
 fn every_example_gives_its_result() {
     for function in all() {
-        let is_group = matches!(function.signature, Signature::Group(_));
-        assert!(is_group || function.examples.len() >= 2, "{} has no two examples", function.name);
+        let is_routine = matches!(function.signature, Signature::Routine(_));
+        assert!(is_routine || function.examples.len() >= 2, "{} has no two examples", function.name);
         for (formula, result) in function.examples {
             let (found, found_kind) = evaluate(formula);
             let (wanted, wanted_kind) = evaluate(result);

@@ -14,7 +14,7 @@ mod solve;
 mod tests;
 
 pub use builder::Builder;
-pub use run::{EQUAL_WITHIN, run};
+pub use run::{EQUAL_WITHIN, Run, run};
 
 use std::fmt;
 
@@ -83,13 +83,13 @@ pub struct Call {
     pub results: usize,
 }
 
-/// A Rust function over lists of SI values, which fills the results.
+/// A Rust function over lists of SI values, which fills the results or says why there are none.
 #[derive(Copy, Clone)]
 pub struct Routine {
     /// Its name in the language.
     pub name: &'static str,
     /// The function.
-    pub function: fn(&[Vec<f64>], &mut [f64]),
+    pub function: fn(&[Vec<f64>], &mut [f64]) -> Result<(), String>,
 }
 
 impl fmt::Debug for Routine {

@@ -1,23 +1,33 @@
 //! One case through a program.
 
 use super::solve::solve;
-use super::{Binary, Program, Step, Unary};
+use super::{Binary, Program, Register, Step, Unary};
 
 /// Values that differ by less than this part of the larger one compare as equal, so that 640/800 is 0.8.
 pub const EQUAL_WITHIN: f64 = 1e-9;
 
-/// Runs a program on one set of inputs and returns all registers.
+/// What one run left.
+#[derive(Clone, Debug, Default)]
+pub struct Run {
+    /// The value of every register.
+    pub registers: Vec<f64>,
+    /// Why a routine gave no values, by its first register; in the order of the steps.
+    pub reasons: Vec<(Register, String)>,
+}
+
+/// Runs a program on one set of inputs.
 ///
 /// An input that is missing counts as NaN.
-pub fn run(program: &Program, inputs: &[f64]) -> Vec<f64> {
-    let mut registers: Vec<f64> = Vec::with_capacity(program.steps.len());
-    run_to(program, inputs, program.steps.len(), &mut registers);
-    registers
+pub fn run(program: &Program, inputs: &[f64]) -> Run {
+    let mut run = Run { registers: Vec::with_capacity(program.steps.len()), reasons: Vec::new() };
+    run_to(program, inputs, program.steps.len(), &mut run);
+    run
 }
 
 /// Runs the steps from the first whose register is not filled to the one before `end`.
-pub(super) fn run_to(program: &Program, inputs: &[f64], end: usize, registers: &mut Vec<f64>) {
-    for step in program.steps.iter().take(end).skip(registers.len()) {
+pub(super) fn run_to(program: &Program, inputs: &[f64], end: usize, run: &mut Run) {
+    for step in program.steps.iter().take(end).skip(run.registers.len()) {
+        let registers = &mut run.registers;
         let value = match step {
             Step::Constant(value) => *value,
             Step::Input(index) => inputs.get(*index as usize).copied().unwrap_or(f64::NAN),
@@ -41,16 +51,19 @@ pub(super) fn run_to(program: &Program, inputs: &[f64], end: usize, registers: &
                     .collect();
                 let mut results = vec![f64::NAN; call.results];
                 if arguments.iter().flatten().all(|value| !value.is_nan()) {
-                    (call.routine.function)(&arguments, &mut results);
+                    if let Err(reason) = (call.routine.function)(&arguments, &mut results) {
+                        results.fill(f64::NAN);
+                        run.reasons.push((Register(registers.len() as u32), reason));
+                    }
                 }
                 registers.extend(results.into_iter().map(finite));
                 continue;
             }
             // Written by its call already.
             Step::Result => continue,
-            Step::Solve(wanted) => solve(program, inputs, wanted, registers),
+            Step::Solve(wanted) => solve(program, inputs, wanted, run),
         };
-        registers.push(finite(value));
+        run.registers.push(finite(value));
     }
 }
 

@@ -3,7 +3,7 @@
 //! Halving needs nothing of what depends on the value but that it is continuous, and it always ends; it needs a
 //! sign that changes, so that it finds no value where the result comes near the target without reaching it.
 
-use super::run::run_to;
+use super::run::{Run, run_to};
 use super::{Program, Solve};
 
 /// The halvings after which no two numbers lie between the limits, whatever they are.
@@ -11,16 +11,18 @@ const HALVINGS: usize = 1100;
 
 /// The value; NaN where the result lies on one side of the target at both limits, or is no number.
 ///
-/// `registers` are those of the steps before the value, and are left as they were.
-pub(super) fn solve(program: &Program, inputs: &[f64], wanted: &Solve, registers: &mut Vec<f64>) -> f64 {
-    let at = registers.len();
-    let (mut low, mut high) = (registers[wanted.low.index()], registers[wanted.high.index()]);
-    let target = registers[wanted.target.index()];
+/// `run` is at the step of the value, and is left as it was.
+pub(super) fn solve(program: &Program, inputs: &[f64], wanted: &Solve, run: &mut Run) -> f64 {
+    let (at, reasons) = (run.registers.len(), run.reasons.len());
+    let (mut low, mut high) = (run.registers[wanted.low.index()], run.registers[wanted.high.index()]);
+    let target = run.registers[wanted.target.index()];
     let mut excess = |value: f64| {
-        registers.push(value);
-        run_to(program, inputs, wanted.result.index() + 1, registers);
-        let result = registers.get(wanted.result.index()).copied().unwrap_or(f64::NAN);
-        registers.truncate(at);
+        run.registers.push(value);
+        run_to(program, inputs, wanted.result.index() + 1, run);
+        let result = run.registers.get(wanted.result.index()).copied().unwrap_or(f64::NAN);
+        run.registers.truncate(at);
+        // What a value that was only tried led to is not told.
+        run.reasons.truncate(reasons);
         result - target
     };
     if low.is_nan() || high.is_nan() || low > high {

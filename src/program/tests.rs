@@ -3,7 +3,7 @@ use super::*;
 fn evaluate(build: impl FnOnce(&mut Builder) -> Register) -> f64 {
     let mut builder = Builder::default();
     let register = build(&mut builder);
-    let registers = run(&builder.finish(), &[2.0]);
+    let registers = run(&builder.finish(), &[2.0]).registers;
     registers[register.index()]
 }
 
@@ -84,7 +84,7 @@ fn root_of(low: f64, high: f64, target: f64) -> (f64, f64) {
     let x = builder.solve(low, high, target);
     let square = builder.binary(Binary::Multiply, x, x);
     builder.solve_for(x, square);
-    let registers = run(&builder.finish(), &[]);
+    let registers = run(&builder.finish(), &[]).registers;
     (registers[x.index()], registers[square.index()])
 }
 
@@ -120,6 +120,6 @@ fn a_value_is_looked_for_within_the_steps_of_another() {
     builder.solve_for(x, square);
     let product = builder.binary(Binary::Multiply, x, y);
     builder.solve_for(y, product);
-    let registers = run(&builder.finish(), &[]);
+    let registers = run(&builder.finish(), &[]).registers;
     assert!((registers[y.index()] - 4.0).abs() < 1e-14 && (registers[x.index()] - 2.0).abs() < 1e-14);
 }

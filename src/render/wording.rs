@@ -151,6 +151,9 @@ impl<'a> Wording<'a> {
             Fault::NoNumber if matches!(line.work, Work::Solved(_)) => {
                 "between these limits there is no value for which the result comes out".to_owned()
             }
+            Fault::NoNumber if self.trace.routine_reason(&line.value).is_some() => {
+                self.trace.routine_reason(&line.value).unwrap_or_default().to_owned()
+            }
             Fault::NoNumber => {
                 "the value is no number: a division by zero, a root or logarithm of a negative, or an overflow"
                     .to_owned()
