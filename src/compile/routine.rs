@@ -1,6 +1,6 @@
 //! Calls of the routines of `numerics`: tables, rows, lists and quantities to registers, results to values.
 
-use super::{Compiler, Frame, Kind, List, Row, Value};
+use super::{Compiler, Frame, Kind, List, Row, Table, Value};
 use crate::diagnostic::Code;
 use crate::function::{Function, Gives, Parameter, TypedRoutine};
 use crate::program::{Call, Register};
@@ -73,6 +73,7 @@ impl Gives {
             Gives::PerAnchor(_) | Gives::TruthPerAnchor => counts.anchors,
             Gives::PerEdge(_) => counts.edges,
             Gives::Samples(count, _) => count,
+            Gives::Table(columns, rows) => columns.columns().len() * rows,
             Gives::Record(fields) => fields.iter().map(|(_, gives)| gives.count(counts)).sum(),
         }
     }
@@ -88,6 +89,15 @@ impl Gives {
                 let fields = fields.iter().map(|(name, gives)| ((*name).to_owned(), gives.value(counts, registers)));
                 let label = format!("{} results", fields.len());
                 return Value::Row(Arc::new(Row { label, fields: fields.collect() }));
+            }
+            Gives::Table(table, rows) => {
+                let columns = table.columns().iter().map(|(name, dimension)| {
+                    let items = registers.take(rows).map(|register| Value::number(register, *dimension)).collect();
+                    ((*name).to_owned(), List { items, element: Kind::Number(*dimension) })
+                });
+                let columns = columns.collect();
+                let labels = (1..=rows).map(|number| number.to_string()).collect();
+                return Value::Table(Arc::new(Table { columns, labels }));
             }
             Gives::TruthPerAnchor => {
                 let items = registers.take(self.count(counts)).map(Value::Truth).collect();

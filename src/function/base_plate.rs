@@ -29,6 +29,67 @@ pub(super) const SAMPLES: usize = 41;
 /// The family.
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
+        name: "rectangle",
+        usage: "rectangle(b_x, b_y)",
+        summary: "a table of the four corners of a rectangle about the origin",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[("b_x", Quantity(Dimension::LENGTH)), ("b_y", Quantity(Dimension::LENGTH))],
+            gives: Gives::Table(Corners, 4),
+            routine: Routine { name: "rectangle", function: rectangle },
+        }),
+        examples: &[],
+    },
+    Function {
+        name: "walls_of_i",
+        usage: "walls_of_i(h, b, t_f, x, y)",
+        summary: "a table of the centre lines of an I section about (x, y): two flanges along y, the web of the depth along x between them",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[
+                ("h", Quantity(Dimension::LENGTH)),
+                ("b", Quantity(Dimension::LENGTH)),
+                ("t_f", Quantity(Dimension::LENGTH)),
+                ("x", Quantity(Dimension::LENGTH)),
+                ("y", Quantity(Dimension::LENGTH)),
+            ],
+            gives: Gives::Table(Walls, 3),
+            routine: Routine { name: "walls_of_i", function: walls_of_i },
+        }),
+        examples: &[],
+    },
+    Function {
+        name: "walls_of_rectangle",
+        usage: "walls_of_rectangle(h, b, t, x, y)",
+        summary: "the same of a rectangular hollow section, h along x and b along y",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[
+                ("h", Quantity(Dimension::LENGTH)),
+                ("b", Quantity(Dimension::LENGTH)),
+                ("t", Quantity(Dimension::LENGTH)),
+                ("x", Quantity(Dimension::LENGTH)),
+                ("y", Quantity(Dimension::LENGTH)),
+            ],
+            gives: Gives::Table(Walls, 4),
+            routine: Routine { name: "walls_of_rectangle", function: walls_of_rectangle },
+        }),
+        examples: &[],
+    },
+    Function {
+        name: "walls_of_circle",
+        usage: "walls_of_circle(d, t, x, y)",
+        summary: "the same of a circular hollow section, as a ring of 16 straight pieces",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[
+                ("d", Quantity(Dimension::LENGTH)),
+                ("t", Quantity(Dimension::LENGTH)),
+                ("x", Quantity(Dimension::LENGTH)),
+                ("y", Quantity(Dimension::LENGTH)),
+            ],
+            gives: Gives::Table(Walls, PIECES),
+            routine: Routine { name: "walls_of_circle", function: walls_of_circle },
+        }),
+        examples: &[],
+    },
+    Function {
         name: "rigid_plate",
         usage: "rigid_plate(outline, holes, d_f, anchors, k_a, k_s, N, M_x, M_y)",
         summary: "equilibrium of a rigid plate on a bed that only pushes, held by anchors that only pull: a record with the tension `F` of each anchor, their resultant `N_g` at `x_g`, `y_g`, its eccentricities `e_N_x`, `e_N_y`, the compression `C` at `x_C`, `y_C` on the area `A_C`, the largest pressure `p_max` at `x_p`, `y_p`, the movement `a + b x + c y` and the `residual`; loads act about the origin, positive moments pull on the positive side; around each anchor a hole of diameter `d_f` carries no pressure",
@@ -114,6 +175,58 @@ pub(super) const FUNCTIONS: &[Function] = &[
         examples: &[],
     },
 ];
+
+/// Straight pieces that stand for the wall of a circular hollow section.
+const PIECES: usize = 16;
+
+/// Writes a table column by column.
+fn fill_table<const COLUMNS: usize>(results: &mut [f64], rows: &[[f64; COLUMNS]]) {
+    fill(results, (0..COLUMNS).flat_map(|column| rows.iter().map(move |row| row[column])));
+}
+
+/// The single values of a call.
+fn single<const COUNT: usize>(arguments: &[Vec<f64>]) -> [f64; COUNT] {
+    std::array::from_fn(|at| arguments.get(at).and_then(|list| list.first()).copied().unwrap_or(f64::NAN))
+}
+
+fn rectangle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [x, y] = single::<2>(arguments).map(|side| side / 2.0);
+    fill_table(results, &[[-x, -y], [x, -y], [x, y], [-x, y]]);
+    Ok(())
+}
+
+fn walls_of_i(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [h, b, t_f, x, y] = single(arguments);
+    let (flange, half) = ((h - t_f) / 2.0, b / 2.0);
+    let (left, right) = (x - flange, x + flange);
+    fill_table(results, &[[left, y - half, left, y + half], [right, y - half, right, y + half], [left, y, right, y]]);
+    Ok(())
+}
+
+fn walls_of_rectangle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [h, b, t, x, y] = single(arguments);
+    let (u, v) = ((h - t) / 2.0, (b - t) / 2.0);
+    let (left, right, low, high) = (x - u, x + u, y - v, y + v);
+    let walls =
+        [[left, low, right, low], [right, low, right, high], [right, high, left, high], [left, high, left, low]];
+    fill_table(results, &walls);
+    Ok(())
+}
+
+fn walls_of_circle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [d, t, x, y] = single(arguments);
+    let radius = (d - t) / 2.0;
+    let corner = |at: usize| {
+        let angle = std::f64::consts::TAU * (at % PIECES) as f64 / PIECES as f64;
+        [x + radius * libm::cos(angle), y + radius * libm::sin(angle)]
+    };
+    let piece = |at: usize| {
+        let ([x_1, y_1], [x_2, y_2]) = (corner(at), corner(at + 1));
+        [x_1, y_1, x_2, y_2]
+    };
+    fill_table(results, &std::array::from_fn::<_, PIECES, _>(piece));
+    Ok(())
+}
 
 /// Sides of the polygon of equal area that stands for a round hole.
 const SIDES: usize = 32;

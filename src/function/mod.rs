@@ -130,6 +130,8 @@ pub enum Gives {
     Record(&'static [(&'static str, Gives)]),
     /// So many values, for a figure.
     Samples(usize, Dimension),
+    /// A table of so many rows; values come column by column.
+    Table(Parameter, usize),
 }
 
 /// Every function, in the order of the reference page.
