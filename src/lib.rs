@@ -12,5 +12,6 @@ pub mod package;
 pub mod program;
 pub mod quantity;
 pub mod render;
+pub mod signature;
 pub mod syntax;
 pub mod text;

@@ -60,6 +60,9 @@ codes! {
     OutsidePackage = "outside-package", "A path leads outside the package.";
     ReservedName = "reserved-name", "A sheet has the name of a page that every package has.";
     Unreadable = "unreadable", "A file could not be read.";
+    BadSignOff = "bad-sign-off", "A sign-off is not a statement of the fixed layout with one SSH signature behind it; it counts for nothing.";
+    BadSigners = "bad-signers", "A line of the allowed signers or of the revoked keys cannot be read or asks for what is not supported, so that nobody can say who may sign.";
+    MergeConflict = "merge-conflict", "A file still holds the marks that a version control system leaves where it could not merge two changes.";
     ShownUnit = "shown-unit", "The unit after `in` has another dimension than the value.";
 }
 

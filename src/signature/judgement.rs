@@ -1,0 +1,277 @@
+//! Which roles the sign-offs of one sheet fill, and which sign-offs are void and why.
+
+use super::field::{Digest, Part, Principal, Role};
+use super::policy::Policy;
+use super::public_key::Fingerprint;
+use super::statement::Statement;
+use super::verdict::Verdict;
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// The sheet that is judged, as it is now.
+#[derive(Copy, Clone, Debug)]
+pub struct Subject<'a> {
+    /// Path in the package.
+    pub sheet: &'a str,
+    /// Number of the calculation.
+    pub number: &'a str,
+    /// Title of the calculation.
+    pub title: &'a str,
+    /// Revision of the calculation.
+    pub revision: &'a str,
+    /// Of all that decides the result.
+    pub digest: Digest,
+    /// What the digest is made of.
+    pub parts: &'a [Part],
+}
+
+/// A statement and what came out when its signature was verified.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Verified {
+    /// What is stated.
+    pub statement: Statement,
+    /// Whether it was signed so.
+    pub verdict: Verdict,
+}
+
+/// What the sign-offs of a sheet come to. Sign-offs are named by their index among those judged.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Judgement {
+    /// The demanded roles, in order.
+    pub roles: Vec<RoleState>,
+    /// The sign-offs that do not count, in the order given.
+    pub void: Vec<VoidSignOff>,
+}
+
+impl Judgement {
+    /// Whether roles are demanded and all of them are filled.
+    pub fn is_complete(&self) -> bool {
+        !self.roles.is_empty() && self.roles.iter().all(|state| !state.held_by.is_empty())
+    }
+}
+
+/// A demanded role and the sign-offs that fill it; it is open if there are none.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct RoleState {
+    /// Which.
+    pub role: Role,
+    /// The sign-offs that stand, by stated day, then by signer.
+    pub held_by: Vec<usize>,
+}
+
+/// A sign-off that does not count.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct VoidSignOff {
+    /// Which.
+    pub index: usize,
+    /// Why.
+    pub reason: VoidReason,
+}
+
+/// Why a sign-off does not count. Its display is a sentence without a full stop.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub enum VoidReason {
+    /// Its signature does not hold.
+    NotVerified(Verdict),
+    /// It speaks of another sheet.
+    OtherSheet {
+        /// Of which.
+        signed: String,
+    },
+    /// The sheet bore another number, title or revision when it was signed.
+    OtherIdentity {
+        /// `number`, `title` or `revision`.
+        key: &'static str,
+        /// As signed.
+        signed: String,
+        /// As it is now.
+        now: String,
+    },
+    /// What decides the result has changed since.
+    Changed {
+        /// Which parts, by name; none if the statement lists none or something outside them has changed.
+        parts: Vec<PartChange>,
+    },
+    /// The package has no such role.
+    RoleNotDemanded(Role),
+    /// The signer may not hold this role.
+    NotEntitled {
+        /// Who.
+        principal: Principal,
+        /// Which role.
+        role: Role,
+    },
+    /// The same person holds another role of this sheet already.
+    SamePerson {
+        /// Who signs here.
+        principal: Principal,
+        /// In which role.
+        role: Role,
+        /// Under which name the person holds the other role.
+        other_principal: Principal,
+        /// Which one.
+        other_role: Role,
+    },
+}
+
+/// What became of a part since it was signed.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub enum PartChange {
+    /// Its content differs.
+    Altered(String),
+    /// It has come in since.
+    Added(String),
+    /// It is no longer there.
+    Removed(String),
+}
+
+impl Policy {
+    /// Judges the sign-offs of one sheet.
+    ///
+    /// The result does not depend on the order of the sign-offs, but for the indices. Under `different_people` a
+    /// person keeps the first role, in the order creator, checker, approver. Two sign-offs are by one person if they
+    /// bear the same principal or key, or if others of this sheet connect them so.
+    pub fn judge(&self, subject: &Subject, sign_offs: &[Verified]) -> Judgement {
+        let people = people(sign_offs);
+        let mut void = Vec::new();
+        let mut standing = Vec::new();
+        for (index, sign_off) in sign_offs.iter().enumerate() {
+            match self.objection(subject, sign_off) {
+                Some(reason) => void.push(VoidSignOff { index, reason }),
+                None => standing.push(index),
+            }
+        }
+        let facts = |index: usize| sign_offs[index].statement.facts();
+        standing.sort_by_key(|&index| (facts(index).role, facts(index).date, facts(index).signer.clone(), index));
+        let mut roles: Vec<RoleState> =
+            self.roles.keys().map(|role| RoleState { role: *role, held_by: Vec::new() }).collect();
+        // The first sign-off that stands of each person.
+        let mut first: BTreeMap<usize, usize> = BTreeMap::new();
+        for index in standing {
+            let (role, principal) = (facts(index).role, facts(index).signer.clone());
+            let other = facts(*first.entry(people[index]).or_insert(index));
+            if self.different_people && other.role != role {
+                let (other_principal, other_role) = (other.signer.clone(), other.role);
+                let reason = VoidReason::SamePerson { principal, role, other_principal, other_role };
+                void.push(VoidSignOff { index, reason });
+            } else if let Some(state) = roles.iter_mut().find(|state| state.role == role) {
+                state.held_by.push(index);
+            }
+        }
+        void.sort_by_key(|void| void.index);
+        Judgement { roles, void }
+    }
+
+    /// Why one sign-off by itself does not count.
+    fn objection(&self, subject: &Subject, sign_off: &Verified) -> Option<VoidReason> {
+        if !sign_off.verdict.is_good() {
+            return Some(VoidReason::NotVerified(sign_off.verdict.clone()));
+        }
+        let facts = sign_off.statement.facts();
+        if facts.sheet != subject.sheet {
+            return Some(VoidReason::OtherSheet { signed: facts.sheet.clone() });
+        }
+        let identity = [
+            ("number", &facts.number, subject.number),
+            ("title", &facts.title, subject.title),
+            ("revision", &facts.revision, subject.revision),
+        ];
+        for (key, signed, now) in identity {
+            if signed != now {
+                return Some(VoidReason::OtherIdentity { key, signed: signed.clone(), now: now.to_owned() });
+            }
+        }
+        if facts.digest != subject.digest {
+            return Some(VoidReason::Changed { parts: changes(&facts.parts, subject.parts) });
+        }
+        let (role, principal) = (facts.role, &facts.signer);
+        if !self.roles.contains_key(&role) {
+            return Some(VoidReason::RoleNotDemanded(role));
+        }
+        let is_entitled = self.entitles(role, principal);
+        (!is_entitled).then(|| VoidReason::NotEntitled { principal: principal.clone(), role })
+    }
+}
+
+/// A number for each sign-off, the same for those by one person; sign-offs that were not verified show nothing.
+///
+/// One key may be listed for several principals, by a pattern for instance: whoever has it is one person under all of
+/// those names, and so are they with their other keys.
+fn people(sign_offs: &[Verified]) -> Vec<usize> {
+    let mut people: Vec<usize> = (0..sign_offs.len()).collect();
+    let who = |sign_off: &Verified| match &sign_off.verdict {
+        Verdict::Good { principal, fingerprint } => Some((principal.clone(), fingerprint.clone())),
+        _ => None,
+    };
+    let known: Vec<Option<(Principal, Fingerprint)>> = sign_offs.iter().map(who).collect();
+    for (i, one) in known.iter().enumerate() {
+        for (j, other) in known.iter().enumerate().skip(i + 1) {
+            let (Some((name, key)), Some((other_name, other_key))) = (one, other) else { continue };
+            if name.is_same_person(other_name) || key == other_key {
+                let (from, to) = (people[j], people[i]);
+                people.iter_mut().filter(|person| **person == from).for_each(|person| *person = to);
+            }
+        }
+    }
+    people
+}
+
+/// What differs between the parts as signed and as they are now, by name.
+fn changes(signed: &[Part], now: &[Part]) -> Vec<PartChange> {
+    let index = |parts: &[Part]| -> BTreeMap<String, Digest> {
+        parts.iter().map(|part| (part.name.clone(), part.digest)).collect()
+    };
+    if signed.is_empty() {
+        return Vec::new();
+    }
+    let (signed, now) = (index(signed), index(now));
+    let mut names: Vec<&String> = signed.keys().chain(now.keys()).collect();
+    names.sort();
+    names.dedup();
+    let change = |name: &String| match (signed.get(name), now.get(name)) {
+        (Some(before), Some(after)) if before == after => None,
+        (Some(_), Some(_)) => Some(PartChange::Altered(name.clone())),
+        (None, _) => Some(PartChange::Added(name.clone())),
+        (Some(_), None) => Some(PartChange::Removed(name.clone())),
+    };
+    names.into_iter().filter_map(change).collect()
+}
+
+impl fmt::Display for PartChange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Altered(name) => write!(f, "{name} is another"),
+            Self::Added(name) => write!(f, "{name} has come in"),
+            Self::Removed(name) => write!(f, "{name} is gone"),
+        }
+    }
+}
+
+impl fmt::Display for VoidReason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotVerified(verdict) => verdict.fmt(f),
+            Self::OtherSheet { signed } => write!(f, "it was signed for another sheet, {signed}"),
+            Self::OtherIdentity { key, signed, now } => {
+                write!(f, "it was signed when the {key} was `{signed}`; now it is `{now}`")
+            }
+            Self::Changed { parts } if parts.is_empty() => {
+                write!(f, "what decides the result has changed since it was signed")
+            }
+            Self::Changed { parts } => {
+                let parts: Vec<String> = parts.iter().map(PartChange::to_string).collect();
+                write!(f, "what decides the result has changed since it was signed: {}", parts.join(", "))
+            }
+            Self::RoleNotDemanded(role) => write!(f, "this package has no {role}"),
+            Self::NotEntitled { principal, role } => write!(f, "{principal} is not among those who may sign as {role}"),
+            Self::SamePerson { principal, role, other_principal, other_role } if principal == other_principal => {
+                write!(f, "{principal} has signed as {other_role} already, and the {role} must be another person")
+            }
+            Self::SamePerson { principal, role, other_principal, other_role } => write!(
+                f,
+                "{principal} and {other_principal}, who has signed as {other_role} already, use the same keys, and the \
+                 {role} must be another person"
+            ),
+        }
+    }
+}

@@ -1,0 +1,86 @@
+//! Verifying one sign-off.
+
+use super::NAMESPACE;
+use super::allowed_signers::{AllowedSigner, AllowedSigners, OutsideTime};
+use super::public_key::{Fingerprint, is_supported};
+use super::revoked::RevokedKeys;
+use super::sign_off::SignOff;
+use super::verdict::Verdict;
+use ssh_key::public::KeyData;
+use ssh_key::{PublicKey, SshSig};
+
+/// Verifies the signature of a sign-off, then whether its key may sign for the stated signer on the stated day.
+///
+/// Whether the statement speaks of the sheet at hand and of its present content, [`Policy::judge`] decides.
+///
+/// [`Policy::judge`]: super::Policy::judge
+pub fn verify(sign_off: &SignOff, allowed: &AllowedSigners, revoked: &RevokedKeys) -> Verdict {
+    let key = match signing_key(sign_off) {
+        Ok(key) => key,
+        Err(verdict) => return verdict,
+    };
+    let fingerprint = Fingerprint::of(&key);
+    if revoked.holds(&key) {
+        return Verdict::Revoked { fingerprint };
+    }
+    let signer = &sign_off.statement.facts().signer;
+    let of_key: Vec<&AllowedSigner> = allowed.entries.iter().filter(|entry| entry.has_key(&key)).collect();
+    if of_key.is_empty() {
+        return Verdict::UnknownKey { fingerprint };
+    }
+    let of_signer = of_key.iter().filter(|entry| entry.principals.matches(signer.as_str()));
+    let mut refusal = None;
+    // One line that accepts the key is enough, as with ssh-keygen; if none does, the first line says why.
+    for entry in of_signer {
+        match judge_entry(entry, sign_off, &fingerprint) {
+            Ok(()) => return Verdict::Good { principal: signer.clone(), fingerprint },
+            Err(verdict) => refusal = refusal.or(Some(verdict)),
+        }
+    }
+    refusal.unwrap_or_else(|| Verdict::KeyOfAnother {
+        signer: signer.clone(),
+        fingerprint,
+        owners: of_key.iter().map(|entry| entry.principals.to_string()).collect(),
+    })
+}
+
+/// The key that made the signature over just this statement, or why there is none.
+pub(super) fn signing_key(sign_off: &SignOff) -> Result<KeyData, Verdict> {
+    let damaged = |why: &str| Verdict::Damaged { why: why.to_owned() };
+    let signature = SshSig::from_pem(sign_off.armour()).map_err(|error| match error {
+        ssh_key::Error::AlgorithmUnknown => Verdict::UnsupportedKey { algorithm: "unknown".to_owned() },
+        ssh_key::Error::AlgorithmUnsupported { algorithm } => {
+            Verdict::UnsupportedKey { algorithm: algorithm.as_str().to_owned() }
+        }
+        _ => damaged("it does not have the structure of an SSH signature"),
+    })?;
+    // Neither is part of what the key signs: whoever changed them would not be found out.
+    if signature.version() != SshSig::VERSION || !signature.reserved().is_empty() {
+        return Err(damaged("it is of another version of the format"));
+    }
+    if signature.namespace() != NAMESPACE {
+        return Err(Verdict::WrongNamespace { found: signature.namespace().escape_default().to_string() });
+    }
+    let key = signature.public_key().clone();
+    if !is_supported(&key) {
+        return Err(Verdict::UnsupportedKey { algorithm: key.algorithm().as_str().to_owned() });
+    }
+    let text = sign_off.statement.text().as_bytes();
+    match PublicKey::from(key.clone()).verify(NAMESPACE, text, &signature) {
+        Ok(()) => Ok(key),
+        Err(_) => Err(Verdict::OtherText { fingerprint: Fingerprint::of(&key) }),
+    }
+}
+
+fn judge_entry(entry: &AllowedSigner, sign_off: &SignOff, fingerprint: &Fingerprint) -> Result<(), Verdict> {
+    let facts = sign_off.statement.facts();
+    let principal = facts.signer.clone();
+    if !entry.allows_namespace(NAMESPACE) {
+        return Err(Verdict::NamespaceNotAllowed { principal, fingerprint: fingerprint.clone() });
+    }
+    let stated = facts.date;
+    entry.judge_day(stated).map_err(|outside| match outside {
+        OutsideTime::Before(from) => Verdict::NotYetValid { principal, stated, from },
+        OutsideTime::After(until) => Verdict::Expired { principal, stated, until },
+    })
+}
