@@ -108,7 +108,7 @@ fn entry(source: &Arc<SourceFile>, line: Line, number: usize) -> Result<AllowedS
     let list = principals.text.parse::<PatternList>().map_err(|why| error(source, principals.span(), why))?;
     let (word, _) = split_word(rest);
     let (options, rest) = match key_type(word.text) {
-        KeyType::Unknown => {
+        KeyType::Unknown if !rest.text.is_empty() => {
             let (text, behind) = rest.text.split_at(options::length(rest.text));
             let options = options::parse(text).map_err(|mistake| {
                 let span = Span::new(rest.start + mistake.from, rest.start + mistake.to);
@@ -117,7 +117,7 @@ fn entry(source: &Arc<SourceFile>, line: Line, number: usize) -> Result<AllowedS
             })?;
             (options, skip_blanks(behind, rest.start + text.len()))
         }
-        KeyType::Plain | KeyType::Certificate => (Options::default(), rest),
+        KeyType::Unknown | KeyType::Plain | KeyType::Certificate => (Options::default(), rest),
     };
     let key = expect_key(source, rest)?;
     Ok(AllowedSigner { principals: list, line: number, key, options })

@@ -7,7 +7,7 @@ use super::revoked::RevokedKeys;
 use super::sign_off::SignOff;
 use super::verdict::Verdict;
 use ssh_key::public::KeyData;
-use ssh_key::{PublicKey, SshSig};
+use ssh_key::{LineEnding, PublicKey, SshSig};
 
 /// Verifies the signature of a sign-off, then whether its key may sign for the stated signer on the stated day.
 ///
@@ -47,13 +47,18 @@ pub fn verify(sign_off: &SignOff, allowed: &AllowedSigners, revoked: &RevokedKey
 /// The key that made the signature over just this statement, or why there is none.
 pub(super) fn signing_key(sign_off: &SignOff) -> Result<KeyData, Verdict> {
     let damaged = |why: &str| Verdict::Damaged { why: why.to_owned() };
-    let signature = SshSig::from_pem(sign_off.armour()).map_err(|error| match error {
+    let armour = sign_off.armour();
+    let signature = SshSig::from_pem(&armour).map_err(|error| match error {
         ssh_key::Error::AlgorithmUnknown => Verdict::UnsupportedKey { algorithm: "unknown".to_owned() },
         ssh_key::Error::AlgorithmUnsupported { algorithm } => {
             Verdict::UnsupportedKey { algorithm: algorithm.as_str().to_owned() }
         }
         _ => damaged("it does not have the structure of an SSH signature"),
     })?;
+    // The reader takes lengths within the signature that are not true; writing it again shows them.
+    if signature.to_pem(LineEnding::LF).ok().as_ref() != Some(&armour) {
+        return Err(damaged("its structure contradicts itself"));
+    }
     // Neither is part of what the key signs: whoever changed them would not be found out.
     if signature.version() != SshSig::VERSION || !signature.reserved().is_empty() {
         return Err(damaged("it is of another version of the format"));
