@@ -14,7 +14,7 @@ pub struct Day {
 impl Day {
     /// The day, if the calendar has it and it is not before 1971, where the times of ssh-keygen end.
     pub fn new(year: u16, month: u8, day: u8) -> Option<Self> {
-        let is_leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+        let is_leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let days = match month {
             2 if is_leap => 29,
             2 => 28,

@@ -84,4 +84,13 @@ impl SignOff {
         text.push('\n');
         text
     }
+
+    /// The kind of key that the signature names (PROTOCOL.sshsig: preamble, version, length of the key, and in the key
+    /// the length of the name, then the name); nothing if it names none.
+    pub(super) fn key_algorithm(&self) -> Option<&str> {
+        let key = self.blob.strip_prefix(b"SSHSIG")?.get(8..)?;
+        let (length, name) = key.split_first_chunk::<4>()?;
+        let length = usize::try_from(u32::from_be_bytes(*length)).ok()?;
+        std::str::from_utf8(name.get(..length)?).ok()
+    }
 }

@@ -2,7 +2,7 @@
 
 use super::NAMESPACE;
 use super::allowed_signers::{AllowedSigner, AllowedSigners, OutsideTime};
-use super::public_key::{Fingerprint, is_supported};
+use super::public_key::{Fingerprint, KeyType, is_supported, key_type};
 use super::revoked::RevokedKeys;
 use super::sign_off::SignOff;
 use super::verdict::Verdict;
@@ -47,14 +47,15 @@ pub fn verify(sign_off: &SignOff, allowed: &AllowedSigners, revoked: &RevokedKey
 /// The key that made the signature over just this statement, or why there is none.
 pub(super) fn signing_key(sign_off: &SignOff) -> Result<KeyData, Verdict> {
     let damaged = |why: &str| Verdict::Damaged { why: why.to_owned() };
+    // A certificate stands where others have a key, in a structure of its own.
+    if let Some(algorithm) = sign_off.key_algorithm()
+        && key_type(algorithm) == KeyType::Certificate
+    {
+        return Err(Verdict::UnsupportedKey { algorithm: algorithm.to_owned() });
+    }
     let armour = sign_off.armour();
-    let signature = SshSig::from_pem(&armour).map_err(|error| match error {
-        ssh_key::Error::AlgorithmUnknown => Verdict::UnsupportedKey { algorithm: "unknown".to_owned() },
-        ssh_key::Error::AlgorithmUnsupported { algorithm } => {
-            Verdict::UnsupportedKey { algorithm: algorithm.as_str().to_owned() }
-        }
-        _ => damaged("it does not have the structure of an SSH signature"),
-    })?;
+    let signature =
+        SshSig::from_pem(&armour).map_err(|_| damaged("it does not have the structure of an SSH signature"))?;
     // The reader takes lengths within the signature that are not true; writing it again shows them.
     if signature.to_pem(LineEnding::LF).ok().as_ref() != Some(&armour) {
         return Err(damaged("its structure contradicts itself"));

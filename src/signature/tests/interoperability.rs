@@ -71,10 +71,31 @@ fn signatures_as_a_hardware_token_makes_them_hold() {
 #[test]
 fn kinds_of_key_that_cannot_be_verified_are_named() {
     let bench = Bench::new();
-    let signers = format!("rt@fellmere.example {}\n", bench.key("rsa", "rsa"));
-    let sign_off = SignOff::new(statement(), &bench.armour(statement().text(), "rsa", NAMESPACE)).unwrap();
-    assert_eq!(judge(&sign_off, &signers), Verdict::UnsupportedKey { algorithm: "ssh-rsa".to_owned() });
-    assert!(bench.keygen_accepts("UTC0", &sign_off, &signers, &[]), "the signature itself is good");
+    let kinds = [
+        ("rsa", "rsa", "2048", "ssh-rsa"),
+        ("p384", "ecdsa", "384", "ecdsa-sha2-nistp384"),
+        ("p521", "ecdsa", "521", "ecdsa-sha2-nistp521"),
+    ];
+    for (name, kind, bits, algorithm) in kinds {
+        assert!(bench.keygen(&["-q", "-t", kind, "-b", bits, "-N", "", "-C", "", "-f", name], "").status.success());
+        let signers = format!("rt@fellmere.example {}\n", bench.public(name));
+        let sign_off = SignOff::new(statement(), &bench.armour(statement().text(), name, NAMESPACE)).unwrap();
+        assert_eq!(judge(&sign_off, &signers), Verdict::UnsupportedKey { algorithm: algorithm.to_owned() });
+        assert!(bench.keygen_accepts("UTC0", &sign_off, &signers, &[]), "the signature itself is good");
+    }
+}
+
+#[test]
+fn a_signature_by_a_certificate_is_not_supported() {
+    let bench = Bench::new();
+    let key = bench.key("rt", "ed25519");
+    bench.key("authority", "ed25519");
+    let certified = bench.keygen(&["-q", "-s", "authority", "-I", "rt", "-n", "rt@fellmere.example", "rt.pub"], "");
+    assert!(certified.status.success());
+    let armour = bench.armour(statement().text(), "rt-cert.pub", NAMESPACE);
+    let verdict = judge(&SignOff::new(statement(), &armour).unwrap(), &format!("rt@fellmere.example {key}\n"));
+    let algorithm = "ssh-ed25519-cert-v01@openssh.com".to_owned();
+    assert_eq!(verdict, Verdict::UnsupportedKey { algorithm });
 }
 
 #[test]

@@ -2,8 +2,10 @@
 
 use super::bench::{Bench, judge, statement};
 use crate::signature::{Conversation, PROGRAM, SignOff, SigningError, sign_with_ssh_keygen};
+use std::io::{BufRead, BufReader};
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
+use std::process::{Child, Command, Stdio};
 
 fn sign(key: &Path, program: &str) -> Result<SignOff, SigningError> {
     sign_with_ssh_keygen(&statement(), key, program.as_ref(), Conversation::Captured)
@@ -41,15 +43,36 @@ fn an_encrypted_key_needs_its_passphrase() {
     assert!(!error.contains('\n') && !error.contains("PRIVATE"), "{error}");
 }
 
+/// An agent that ends with the test.
+struct Agent(Child);
+
+impl Drop for Agent {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
 #[test]
 fn an_agent_signs_for_a_public_key() {
     let bench = Bench::new();
     let signers = format!("rt@fellmere.example {}\n", bench.key("rt", "ed25519"));
-    // The private half is where the public one points to, as in an agent: beside it.
-    set_mode(&bench.path("rt.pub"), 0o644);
-    let signed = sign(&bench.path("rt"), PROGRAM).unwrap();
-    assert!(judge(&signed, &signers).is_good());
+    let socket = bench.path("agent");
+    let mut agent = Command::new("ssh-agent").arg("-D").arg("-a").arg(&socket).stdout(Stdio::piped()).spawn().unwrap();
+    // It says where it listens once it does.
+    let mut said = String::new();
+    BufReader::new(agent.stdout.take().unwrap()).read_line(&mut said).unwrap();
+    let _agent = Agent(agent);
+    let added = Command::new("ssh-add").arg("-q").arg(bench.path("rt")).env("SSH_AUTH_SOCK", &socket).status().unwrap();
+    assert!(added.success(), "{said}");
     std::fs::remove_file(bench.path("rt")).unwrap();
+    // A public key may be readable by everybody.
+    set_mode(&bench.path("rt.pub"), 0o644);
+    let text = format!("#!/bin/sh\nSSH_AUTH_SOCK='{}' exec ssh-keygen \"$@\"\n", socket.display());
+    let with_agent = bench.write("with_agent", &text);
+    set_mode(&with_agent, 0o700);
+    let signed = sign(&bench.path("rt.pub"), &with_agent.to_string_lossy()).unwrap();
+    assert!(judge(&signed, &signers).is_good());
     let error = sign(&bench.path("rt.pub"), PROGRAM).unwrap_err();
     assert!(matches!(error, SigningError::Refused(_)), "a public key alone signs nothing: {error}");
 }
