@@ -12,6 +12,7 @@ pub mod package;
 pub mod program;
 pub mod quantity;
 pub mod render;
+pub mod review;
 pub mod signature;
 pub mod syntax;
 pub mod text;

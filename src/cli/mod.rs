@@ -14,10 +14,12 @@ mod library;
 mod new;
 mod output;
 mod render;
+mod review;
 mod row;
 mod summary;
 mod task;
 mod terminal;
+mod today;
 mod verify;
 mod watch;
 
@@ -33,6 +35,7 @@ Examples:
   soleplate render depot               write out/index.html and a page for each sheet
   soleplate render depot/bracket.md    write the page of one sheet
   soleplate verify depot               say how every sheet came out, write nothing
+  soleplate review depot/bracket.md    tell what is left to check, or mark lines as checked
   soleplate watch depot                write pages anew whenever a sheet is saved
   soleplate clauses concrete-cone      show what a clause takes, gives and computes
   soleplate data bonded-anchor         show which values the data of a bonded anchor gives
@@ -54,7 +57,7 @@ pub struct Arguments {
 /// What can be done.
 #[derive(Debug, Subcommand)]
 pub enum Verb {
-    /// Lay out a package with a first calculation
+    /// Lay out a package with a first calculation, or begin a sheet as a copy of another
     New(new::Arguments),
     /// Write the pages of a package or of single sheets
     Render(render::Arguments),
@@ -62,6 +65,8 @@ pub enum Verb {
     Watch(watch::Arguments),
     /// Say how every sheet came out, and write nothing
     Verify(verify::Arguments),
+    /// Tell what is left to check in a sheet, and mark its lines
+    Review(review::Arguments),
     /// List the clauses of the library, or show one
     Clauses(clauses::Arguments),
     /// List the families of product data, or show the values of one
@@ -75,6 +80,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         Verb::Render(arguments) => render::run(arguments, terminal),
         Verb::Watch(arguments) => watch::run(arguments, terminal),
         Verb::Verify(arguments) => verify::run(arguments, terminal),
+        Verb::Review(arguments) => review::run(arguments, terminal),
         Verb::Clauses(arguments) => clauses::run(arguments, terminal),
         Verb::Data(arguments) => data::run(arguments, terminal),
     };

@@ -1,16 +1,31 @@
-//! `soleplate new`: lays out a package with a first calculation.
+//! `soleplate new`: lays out a package with a first calculation, or begins a sheet as a copy of another.
+//!
+//! A copy brings its values along; each is marked as inherited until somebody changes or accepts it.
 
 use super::exit::{Failure, Outcome};
+use super::output::Output;
+use super::task::{tasks, tell_findings};
 use super::terminal::Terminal;
-use crate::package::MANIFEST;
+use super::today::day;
+use crate::package::{MANIFEST, Wanted, is_note, locate};
+use crate::review::{By, inherit, marks_path};
 use anyhow::Context;
 use std::path::{Path, PathBuf};
 
 /// What can be typed behind `new`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Folder of the new package; it must be empty or not exist yet
+    /// Folder of the new package, which must be empty or not exist yet; with --from the new sheet
     pub path: PathBuf,
+    /// Sheet that the new one begins as a copy of; its given values are marked as inherited, not confirmed
+    #[arg(long, value_name = "SHEET")]
+    pub from: Option<PathBuf>,
+    /// Who copies: initials or another name, kept with the marks
+    #[arg(long, value_name = "NAME", requires = "from", default_value = "not stated")]
+    pub by: String,
+    /// The day of the marks; today (UTC) where none is named
+    #[arg(long, value_name = "YYYY-MM-DD", requires = "from")]
+    pub date: Option<String>,
 }
 
 /// Files of the new package, with what each is for.
@@ -34,9 +49,15 @@ const FILES: [(&str, &str, &str); 7] = [
 
 const MANIFEST_TEXT: &str = "title = TITLE\nowner = \"Owner not stated\"\n";
 
-/// Lays a package out.
+/// Lays a package out, or copies a sheet.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
-    let folder = &arguments.path;
+    match &arguments.from {
+        Some(from) => copy(arguments, from, terminal),
+        None => lay_out(&arguments.path, terminal),
+    }
+}
+
+fn lay_out(folder: &Path, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
     refuse_what_is_there(folder)?;
     let title = title(folder);
     for (path, text, _) in FILES {
@@ -60,6 +81,61 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     terminal.say("Next:");
     terminal.say(&format!("  soleplate render {shown}    writes out/index.html and a page for each sheet"));
     terminal.say(&format!("  soleplate watch {shown}     writes them anew whenever a sheet is saved"));
+    Ok(Outcome::Satisfied)
+}
+
+/// Writes a sheet as a copy of another, and the marks that say what it inherited.
+fn copy(arguments: &Arguments, from: &Path, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
+    let target = &arguments.path;
+    let name = target.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    if !name.ends_with(".md") || is_note(&name) {
+        let failure = Failure::usage(format!("`{}` cannot be the name of a sheet", target.display()));
+        return Err(failure.help("names of sheets end in `.md` and start with a small letter").into());
+    }
+    let folder = target.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    for path in [target.clone(), folder.join(marks_path(&name))] {
+        if path.exists() {
+            return Err(Failure::unreadable(format!("`{}` is there already", path.display())).into());
+        }
+    }
+    let place = locate(from).map_err(Failure::from)?;
+    if !matches!(place.wanted, Wanted::Sheet(_) | Wanted::LoneSheet(_)) {
+        let failure = Failure::usage(format!("`{}` is a folder", from.display()));
+        return Err(failure.help("name the sheet that is copied").into());
+    }
+    let date = day(arguments.date.as_deref())?;
+    let task = tasks(vec![place])?.pop().context("there is nothing to copy")?;
+    let path = task.sheets.first().context("there is nothing to copy")?;
+    tell_findings(&task, terminal);
+    let built = task.package.build(path);
+    for finding in &built.findings {
+        terminal.tell_drawn(&task.drawing(terminal.colour).draw(finding));
+    }
+    let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else {
+        let failure = Failure::unreadable(format!("`{}` has errors, so that nothing can be inherited", from.display()));
+        return Err(Failure { outcome: Outcome::Errors, ..failure }.help("mend it first").into());
+    };
+    let front = &sheet.document.front;
+    let by = By { who: arguments.by.clone(), date, remark: format!("from {}, {}", front.number, front.revision) };
+    let marks = inherit(trace, &by);
+    let output = Output::new(folder);
+    // The marks come first: a copy without them would pass for confirmed.
+    for (path, text) in [(marks_path(&name), marks.write()), (name, sheet.document.source.text.clone())] {
+        output
+            .write_durably(&path, text.as_bytes())
+            .with_context(|| format!("{} cannot be written", folder.join(&path).display()))?;
+    }
+    let shown = target.display();
+    let values = match marks.all().len() {
+        1 => "1 given value is".to_owned(),
+        many => format!("{many} given values are"),
+    };
+    terminal.say(&format!("{shown} is a copy of {}; {values} inherited, not confirmed.", from.display()));
+    terminal.say("");
+    terminal.say("Next:");
+    terminal.say("  give it its own number, title and revision");
+    terminal.say("  change each given value, or confirm that it holds here as well:");
+    terminal.say(&format!("  soleplate review {shown} --accept LINE --by NAME"));
     Ok(Outcome::Satisfied)
 }
 

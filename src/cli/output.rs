@@ -32,6 +32,15 @@ impl Output {
     /// The bytes go to another file of the same folder, which then takes the name, so that nobody reads half a page.
     /// A file that holds these bytes already is left alone, and with it its date.
     pub fn write_atomically(&self, path: &str, bytes: &[u8]) -> io::Result<bool> {
+        self.replace(path, bytes, false)
+    }
+
+    /// The same, and what was written is on the disk when this returns: for what nobody could make again.
+    pub fn write_durably(&self, path: &str, bytes: &[u8]) -> io::Result<bool> {
+        self.replace(path, bytes, true)
+    }
+
+    fn replace(&self, path: &str, bytes: &[u8], is_durable: bool) -> io::Result<bool> {
         let target = self.folder.join(path);
         if holds(&target, bytes) {
             return Ok(false);
@@ -45,7 +54,15 @@ impl Output {
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
         let mut file = builder.tempfile_in(parent)?;
         file.write_all(bytes)?;
+        if is_durable {
+            file.as_file().sync_all()?;
+        }
         file.persist(&target).map_err(|error| error.error)?;
+        // The new name is an entry of the folder, which is written by itself; other systems have no such file.
+        #[cfg(unix)]
+        if is_durable {
+            std::fs::File::open(parent)?.sync_all()?;
+        }
         Ok(true)
     }
 }

@@ -17,8 +17,10 @@ use crate::render::json::to_json;
 use crate::render::page::Pages;
 use crate::render::present::{Surroundings, present};
 use crate::render::provenance::PROGRAM;
+use crate::render::review::PageReview;
 use crate::render::view::{IndexRow, IndexView, VerdictView};
 use crate::render::wording::{ratio_text, verdict_view};
+use crate::review::{shown, state};
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -98,9 +100,10 @@ pub(super) fn build(
         .par_iter()
         .map(|path| {
             let built = package.build(path);
-            let mut row = Row::new(&built, drawing);
+            let review = review_of(&built);
+            let mut row = Row::new(&built, review.as_ref(), drawing);
             if let Some(output) = output
-                && let Err(error) = write_pages(output, package, &built)
+                && let Err(error) = write_pages(output, package, &built, review.as_ref())
             {
                 row.outcome = Outcome::Unreadable;
                 row.not_written = Some(format!("{error:#}"));
@@ -111,11 +114,17 @@ pub(super) fn build(
         .collect()
 }
 
-fn write_pages(output: &Output, package: &Package, built: &Built) -> anyhow::Result<()> {
+/// What the marks beside a sheet come to; nothing where there are none.
+fn review_of(built: &Built) -> Option<PageReview> {
+    let (trace, marks) = built.trace.as_ref().zip(built.marks.as_ref())?;
+    Some(shown(&state(trace, marks)))
+}
+
+fn write_pages(output: &Output, package: &Package, built: &Built, review: Option<&PageReview>) -> anyhow::Result<()> {
     if built.trace.is_none() {
         return Ok(());
     }
-    write(output, &pages_of(package, built)?)
+    write(output, &pages_of(package, built, review)?)
 }
 
 /// Writes the page of the package: one row a sheet.
@@ -151,14 +160,15 @@ fn templates() -> anyhow::Result<&'static Pages> {
 }
 
 /// The files made of one sheet that was built without errors.
-fn pages_of(package: &Package, built: &Built) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+fn pages_of(package: &Package, built: &Built, review: Option<&PageReview>) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
     let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
     let image = |path: &str| package.image(path).ok();
-    let surroundings = Surroundings { package: &package.manifest.title, owner: &package.manifest.owner, image: &image };
+    let surroundings =
+        Surroundings { package: &package.manifest.title, owner: &package.manifest.owner, image: &image, review };
     let addresses = Addresses::new(trace);
     let view = present(sheet, trace, &addresses, &surroundings);
     let page = templates()?.page(&view)?;
-    let json = to_json(&sheet.document.front, trace, &addresses, &view.modes, &view.provenance.digest);
+    let json = to_json(&sheet.document.front, trace, &addresses, &view.modes, review, &view.provenance.digest);
     Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json)])
 }
 

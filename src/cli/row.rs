@@ -9,6 +9,7 @@ use crate::evaluate::{Trace, Verdict};
 use crate::package::Built;
 use crate::render::address::Addresses;
 use crate::render::present::status;
+use crate::render::review::PageReview;
 use crate::render::wording::ratio_text;
 use crate::text::Span;
 
@@ -55,7 +56,7 @@ pub(super) const DRAWN_LIMIT: usize = 100;
 
 impl Row {
     /// The row of a sheet.
-    pub fn new(built: &Built, drawing: &Drawing<'_>) -> Self {
+    pub fn new(built: &Built, review: Option<&PageReview>, drawing: &Drawing<'_>) -> Self {
         let front = built.sheet.as_ref().map(|sheet| &sheet.document.front);
         let text =
             |of: fn(&crate::document::FrontMatter) -> &String| front.map_or(String::new(), |front| plain(of(front)));
@@ -85,13 +86,14 @@ impl Row {
             number: text(|front| &front.number),
             title: text(|front| &front.title),
             revision: text(|front| &front.revision),
-            status: status(&text(|front| &front.status)),
+            status: status(&text(|front| &front.status), review.map_or(0, |review| review.counts.inherited)),
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
             remarks: summary.as_ref().map_or_else(Vec::new, |summary| {
-                let unanswered = summary.unanswered(&format!("{}{}", drawing.prefix, built.path));
-                summary.remarks(drawing).into_iter().chain(unanswered).collect()
+                let path = format!("{}{}", drawing.prefix, built.path);
+                let inherited = review.and_then(|review| summary.inherited(&path, review));
+                summary.remarks(drawing).into_iter().chain(summary.unanswered(&path)).chain(inherited).collect()
             }),
             findings,
             not_written: None,

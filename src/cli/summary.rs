@@ -2,10 +2,11 @@
 
 use super::drawing::Drawing;
 use super::terminal::plain;
-use crate::compile::{Line, ScopeId, Work};
+use crate::compile::{Line, LineId, ScopeId, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::render::address::Addresses;
 use crate::render::completeness::{completeness, unanswered};
+use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
 use crate::syntax::{StatementKind, print_expression};
 use std::cmp::Ordering;
@@ -78,6 +79,18 @@ impl<'a> Summary<'a> {
         }
         let advice = "use a clause for each, or say in `not_applicable` or `not_verified` why not";
         Some(plain(&format!("{path}: left unanswered: {}; {advice}", modes.join(", "))))
+    }
+
+    /// The inherited values that nobody has confirmed, as one remark.
+    pub fn inherited(&self, path: &str, review: &PageReview) -> Option<String> {
+        let is_inherited = |id: &&LineId| review.lines.get(id.0 as usize).is_some_and(|line| line.inherited.is_some());
+        let ids = self.wording.trace.order.iter().filter(is_inherited);
+        let names: Vec<&str> = ids.map(|id| self.wording.addresses.line(*id)).collect();
+        if names.is_empty() {
+            return None;
+        }
+        let advice = format!("change them, or confirm them with `soleplate review {path} --accept LINE`");
+        Some(plain(&format!("{path}: inherited, not confirmed: {}; {advice}", names.join(", "))))
     }
 
     /// File and line in the sheet, and the clause where the line stands in one.

@@ -63,6 +63,8 @@ codes! {
     BadSignOff = "bad-sign-off", "A sign-off is not a statement of the fixed layout with one SSH signature behind it; it counts for nothing.";
     BadSigners = "bad-signers", "A line of the allowed signers or of the revoked keys cannot be read or asks for what is not supported, so that nobody can say who may sign.";
     MergeConflict = "merge-conflict", "A file still holds the marks that a version control system leaves where it could not merge two changes.";
+    BadMark = "bad-mark", "A line of a marks file cannot be read, so that a mark would be lost.";
+    UnorderedMarks = "unordered-marks", "The lines of a marks file do not stand in the order of their addresses and numbers.";
     ShownUnit = "shown-unit", "The unit after `in` has another dimension than the value.";
 }
 

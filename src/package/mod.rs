@@ -22,6 +22,7 @@ use crate::document::{SIZE_LIMIT, SheetKind, broken_toml, place_of_key};
 use crate::evaluate::{Trace, evaluate};
 use crate::library::{Clause, DataFile, Library, Mode, Origin, read_data};
 use crate::quantity::{DisplayUnits, Unit};
+use crate::review::{Marks, marks_path};
 use crate::syntax::{Sheet, read_sheet};
 use crate::text::{SourceFile, Span};
 use serde::Deserialize;
@@ -69,6 +70,8 @@ pub struct Built {
     pub sheet: Option<Sheet>,
     /// The run; nothing where there was an error.
     pub trace: Option<Trace>,
+    /// The marks beside it; nothing where there is no file of marks.
+    pub marks: Option<Marks>,
     /// What was found.
     pub findings: Vec<Diagnostic>,
     /// Whether the file could not be read at all.
@@ -167,8 +170,14 @@ impl Package {
 
     /// Reads, compiles and evaluates a sheet.
     pub fn build(&self, path: &str) -> Built {
-        let mut built =
-            Built { path: path.to_owned(), sheet: None, trace: None, findings: Vec::new(), is_unreadable: false };
+        let mut built = Built {
+            path: path.to_owned(),
+            sheet: None,
+            trace: None,
+            marks: None,
+            findings: Vec::new(),
+            is_unreadable: false,
+        };
         if !self.files.is_inside(path) {
             let source = SourceFile::new(path, "");
             built.findings.push(outside(&source, "this sheet is a link that leads outside the package"));
@@ -202,6 +211,9 @@ impl Package {
             // Mistakes of the text and of what it means are told together.
             let (compiled, mut more) = compile(&sheet, self, &self.settings);
             built.findings.append(&mut more);
+            let (marks, mut more) = self.marks(path);
+            built.marks = marks;
+            built.findings.append(&mut more);
             // In the order of the sheet's lines; mistakes in other files follow.
             built.findings.sort_by_key(|finding| match finding.labels.first() {
                 Some(place) if place.source == source => (0, place.span.start),
@@ -215,6 +227,31 @@ impl Package {
         }
         built.sheet = Some(sheet);
         built
+    }
+
+    /// The marks beside a sheet, and what is wrong with their file.
+    ///
+    /// A page made without the marks that stand in a broken file would show as unchecked what was checked, and hide
+    /// what was asked; so a mistake in it is one of the sheet.
+    fn marks(&self, sheet: &str) -> (Option<Marks>, Vec<Diagnostic>) {
+        let path = marks_path(sheet);
+        if !self.files.is_inside(&path) {
+            let source = SourceFile::new(path, "");
+            return (None, vec![outside(&source, "these marks are a link that leads outside the package")]);
+        }
+        match read_text(self.files.as_ref(), &path) {
+            Ok((source, None)) => {
+                let (marks, findings) = Marks::read(&source);
+                (Some(marks), findings)
+            }
+            Ok((_, Some(problem))) => (None, vec![problem]),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => (None, Vec::new()),
+            Err(error) => {
+                let message = format!("the marks of this sheet cannot be read: {}", reason(&error));
+                let source = SourceFile::new(path, "");
+                (None, vec![Diagnostic::error(Code::Unreadable, &source, Span::default(), message)])
+            }
+        }
     }
 
     /// What is wrong in the package's own clauses, whoever uses them; each mistake once, at its place.
@@ -251,7 +288,7 @@ impl Package {
 }
 
 /// Whether a file's name makes it a note for people.
-fn is_note(path: &str) -> bool {
+pub fn is_note(path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or(path);
     name.starts_with(|c: char| c.is_uppercase() || c == '_')
 }

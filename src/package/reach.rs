@@ -3,6 +3,7 @@
 use super::{Built, CLAUSES};
 use crate::compile::Value;
 use crate::document::{Document, Part};
+use crate::review::marks_path;
 use pulldown_cmark::{Event, Tag};
 use std::collections::BTreeSet;
 
@@ -24,7 +25,8 @@ impl Built {
         let Some(sheet) = self.sheet.as_ref().filter(|_| self.trace.is_some() || self.is_clause()) else {
             return RestsOn::AnyFile;
         };
-        let mut files = BTreeSet::from([self.path.clone()]);
+        // The marks count also while there are none: the first one changes the page.
+        let mut files = BTreeSet::from([self.path.clone(), marks_path(&self.path)]);
         let mut add_images = |document: &Document| {
             let folder = document.source.name.rsplit_once('/').map_or("", |(folder, _)| folder);
             for address in images(document) {

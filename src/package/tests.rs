@@ -49,5 +49,5 @@ fn a_sheet_rests_on_the_family_of_its_data() {
     assert!(findings.is_empty() && built.findings.is_empty(), "{findings:?} {:?}", built.findings);
     let RestsOn::Files(files) = built.rests_on() else { panic!("it was built") };
     let files: Vec<&str> = files.iter().map(String::as_str).collect();
-    assert_eq!(files, ["clauses/own/f.toml", "data/x.toml", "s.md"]);
+    assert_eq!(files, ["clauses/own/f.toml", "data/x.toml", "s.marks", "s.md"]);
 }

@@ -2,6 +2,7 @@
 
 use super::address::Addresses;
 use super::math;
+use super::review::{Counts, LineRemarks, PageReview, ThreadState};
 use super::view::{ModeRow, ModeTable};
 use super::wording::reference_text;
 use crate::compile::{Line, LineId, Number, Value, Work};
@@ -18,6 +19,7 @@ pub fn to_json(
     trace: &Trace,
     addresses: &Addresses,
     modes: &[ModeTable],
+    review: Option<&PageReview>,
     digest: &str,
 ) -> Vec<u8> {
     let head = Head {
@@ -26,6 +28,7 @@ pub fn to_json(
         revision: &front.revision,
         verdict: trace.verdict_of_sheet().words(),
         digest,
+        review: review.map(|review| review.counts),
         modes: modes.iter().flat_map(|table| table.rows.iter().map(|row| mode(&table.standard, row))).collect(),
     };
     let mut text = Vec::with_capacity(256 * trace.order.len());
@@ -36,7 +39,7 @@ pub fn to_json(
     let ids = trace.order.iter().filter(|id| !matches!(trace.compiled.notes.line(**id).work, Work::Figure));
     for (at, id) in ids.enumerate() {
         text.extend_from_slice(if at > 0 { b",\n" } else { b"\n" });
-        print(&mut text, &entry(trace, addresses, *id));
+        print(&mut text, &entry(trace, addresses, review, *id));
     }
     text.extend_from_slice(b"\n]}\n");
     text
@@ -54,6 +57,8 @@ struct Head<'a> {
     revision: &'a str,
     verdict: &'static str,
     digest: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    review: Option<Counts>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     modes: Vec<Mode<'a>>,
 }
@@ -117,9 +122,19 @@ struct Entry<'a> {
     reference: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     valid: Option<bool>,
+    /// `ticked`, `changed` since it was ticked, or `to check`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    review: Option<&'static str>,
+    /// Where the last query stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    query: Option<&'static str>,
+    /// Whether the value was copied from another calculation and nobody has confirmed it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    inherited: bool,
 }
 
-fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, id: LineId) -> Entry<'a> {
+fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageReview>, id: LineId) -> Entry<'a> {
+    let remarks = review.and_then(|review| review.lines.get(id.0 as usize));
     let line = trace.compiled.notes.line(id);
     let plain = |value| Plain { trace, value };
     let mut entry = Entry {
@@ -138,6 +153,9 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, id: LineId) -> Entry<'a
         verdict: None,
         reference: reference_text(line),
         valid: (trace.state(id) != State::Sound).then_some(false),
+        review: remarks.and_then(LineRemarks::tick_word),
+        query: remarks.and_then(LineRemarks::query).map(ThreadState::words),
+        inherited: remarks.is_some_and(|remarks| remarks.inherited.is_some()),
     };
     match &line.work {
         Work::Check(check) => {

@@ -12,6 +12,7 @@ pub mod page;
 pub mod present;
 pub mod prose;
 pub mod provenance;
+pub mod review;
 pub mod view;
 pub mod wording;
 mod working;

@@ -5,6 +5,7 @@ use super::figure;
 use super::markup::Markup;
 use super::math;
 use super::provenance::provenance;
+use super::review::{self, PageReview};
 use super::view::{CheckRow, ClauseRow, PageView, Pointer, TitleBlock};
 use super::wording::{Wording, is_assumption, is_unsourced, ratio_text, verdict_view};
 use super::working::{Image, working};
@@ -23,11 +24,13 @@ pub struct Surroundings<'a> {
     pub owner: &'a str,
     /// The bytes of an image of the package.
     pub image: &'a Image<'a>,
+    /// What was checked and asked; nothing for a sheet without marks.
+    pub review: Option<&'a PageReview>,
 }
 
 /// The view of one calculation.
 pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings: &Surroundings<'_>) -> PageView {
-    let wording = Wording::new(trace, addresses);
+    let wording = Wording::new(trace, addresses).reviewed(surroundings.review);
     let front = &sheet.document.front;
     let modes = completeness(&wording);
     let (working, footnotes) = working(&wording, surroundings.image);
@@ -51,6 +54,8 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
             let reason = if mark.reason.is_empty() { String::new() } else { format!(": {}", mark.reason) };
             Some(format!("{}{reason} ({})", mark.kind.words(), line.origin.text))
         }),
+        inherited: inherited(&wording),
+        review: surroundings.review.map(|review| review::view(&wording, review)),
         notices: notices(trace),
         overrides: clauses(&wording).into_iter().filter(|clause| !clause.origin.is_empty()).collect(),
         clauses: clauses(&wording),
@@ -74,13 +79,18 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         date: front.date.clone(),
         creator: front.creator.clone(),
         approver: front.approver.clone(),
-        status: status(&front.status),
+        status: status(&front.status, surroundings.review.map_or(0, |review| review.counts.inherited)),
     }
 }
 
-/// A status as shown: what the sheet says, and that nobody has checked it.
-pub fn status(stated: &str) -> String {
-    if stated.is_empty() { UNCHECKED.to_owned() } else { format!("{stated}, {UNCHECKED}") }
+/// A status as shown: what the sheet says, that nobody has checked it, and how many inherited values are not confirmed.
+pub fn status(stated: &str, inherited: usize) -> String {
+    let status = if stated.is_empty() { UNCHECKED.to_owned() } else { format!("{stated}, {UNCHECKED}") };
+    match inherited {
+        0 => status,
+        1 => format!("{status}, 1 value inherited"),
+        many => format!("{status}, {many} values inherited"),
+    }
 }
 
 /// What came out of all checks, and what was left unanswered, in a sentence or two.
@@ -144,6 +154,12 @@ fn lines_where(wording: &Wording<'_>, remark: impl Fn(&Line) -> Option<String>) 
         }
     }
     pointers
+}
+
+/// Givens copied from another calculation that nobody has confirmed, with where they come from.
+fn inherited(wording: &Wording<'_>) -> Vec<Pointer> {
+    let from = |id: &LineId| Some(wording.pointer(*id, wording.remarks(*id)?.inherited.clone()?));
+    wording.trace.order.iter().filter_map(from).collect()
 }
 
 /// What clauses took as their defaults, each once: a clause used twice, or within another, takes the same again.

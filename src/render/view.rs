@@ -44,12 +44,16 @@ pub struct PageView {
     pub unsourced: Vec<Pointer>,
     /// Lines whose source carries a mark (from memory, second-hand, in doubt).
     pub marked: Vec<Pointer>,
+    /// Givens copied from another calculation that nobody has confirmed.
+    pub inherited: Vec<Pointer>,
     /// Notices of the data files in use.
     pub notices: Vec<String>,
     /// The clauses in use that the package itself brings.
     pub overrides: Vec<ClauseRow>,
     /// The clauses in use.
     pub clauses: Vec<ClauseRow>,
+    /// What was checked and asked; nothing for a sheet without marks.
+    pub review: Option<ReviewView>,
     /// Prose, blocks, uses of clauses and figures in order.
     #[serde(skip)]
     pub working: Markup,
@@ -78,7 +82,7 @@ pub struct TitleBlock {
     pub creator: String,
     /// Approver; empty if not said.
     pub approver: String,
-    /// Document status; "unchecked" until somebody signs.
+    /// Document status; "unchecked" until somebody signs, with the count of inherited values that nobody has confirmed.
     pub status: String,
 }
 
@@ -164,6 +168,30 @@ pub struct Pointer {
     /// What it is.
     pub description: Markup,
     /// Reason, reference or mark.
+    pub remark: String,
+}
+
+/// The state of review.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReviewView {
+    /// How much is done and open, in a sentence or two.
+    pub tally: String,
+    /// Lines that changed since they were ticked.
+    pub changed: Vec<Pointer>,
+    /// Queries that are not closed.
+    pub queries: Vec<Pointer>,
+    /// Marks whose line is gone.
+    pub orphans: Vec<OrphanRow>,
+}
+
+/// A mark whose line is gone.
+#[derive(Clone, Debug, Serialize)]
+pub struct OrphanRow {
+    /// Where the line stood.
+    pub address: String,
+    /// The line as it was.
+    pub was: String,
+    /// What the mark said, whose it is, and its words.
     pub remark: String,
 }
 

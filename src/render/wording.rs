@@ -3,6 +3,7 @@
 use super::address::Addresses;
 use super::markup::Markup;
 use super::math;
+use super::review::{LineRemarks, PageReview};
 use super::view::{ClauseRow, Pointer, VerdictView};
 use crate::compile::{Line, LineId, ScopeId, ScopePart, Value, Work};
 use crate::document::BlockKind;
@@ -16,6 +17,8 @@ pub struct Wording<'a> {
     pub trace: &'a Trace,
     /// Where its lines stand on the page.
     pub addresses: &'a Addresses,
+    /// What was checked and asked; nothing for a sheet without marks.
+    review: Option<&'a PageReview>,
     /// For each line those that name it, in the order of the page.
     used_in: Vec<Vec<LineId>>,
     /// For each scope the line that uses it.
@@ -55,7 +58,18 @@ impl<'a> Wording<'a> {
                 }
             }
         }
-        Self { trace, addresses, used_in, used_by, passes }
+        Self { trace, addresses, review: None, used_in, used_by, passes }
+    }
+
+    /// The same words, with those of a review.
+    #[must_use]
+    pub fn reviewed(self, review: Option<&'a PageReview>) -> Self {
+        Self { review, ..self }
+    }
+
+    /// What a review says of a line; nothing where there is nothing to show.
+    pub fn remarks(&self, id: LineId) -> Option<&'a LineRemarks> {
+        self.review?.lines.get(id.0 as usize).filter(|remarks| remarks.has_words())
     }
 
     /// Whether a line only passes a value on under the same name, from a clause to one within it.

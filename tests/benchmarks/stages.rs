@@ -99,7 +99,8 @@ fn demo_by_stage() -> Result<Table> {
         let (_, drawing) = timed(|| figures.iter().for_each(|drawn| drop(black_box(figure::draw(&trace, drawn)))));
         let image = |path: &str| package.image(path).ok();
         let manifest = &package.manifest;
-        let surroundings = Surroundings { package: &manifest.title, owner: &manifest.owner, image: &image };
+        let surroundings =
+            Surroundings { package: &manifest.title, owner: &manifest.owner, image: &image, review: None };
         let (view, presenting) = timed(|| present(&sheet, &trace, &addresses, &surroundings));
 
         let (pages, loading) = timed(Pages::new);
@@ -107,7 +108,7 @@ fn demo_by_stage() -> Result<Table> {
         let (page, filling) = timed(|| pages.page(&view));
         let page = page?;
         let (json, printing) =
-            timed(|| to_json(&sheet.document.front, &trace, &addresses, &view.modes, &view.provenance.digest));
+            timed(|| to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest));
         // A file that stands there already with the same bytes would not be written.
         let output = Output::new(folder.path().join(round.to_string()));
         output.make()?;
@@ -148,9 +149,9 @@ fn whole_group() -> Result<Table> {
             let (sheet, _) = read_sheet(&source);
             let trace = evaluate(compile(&sheet, &package, &settings).0.context("the sheet has errors")?);
             let addresses = Addresses::new(&trace);
-            let surroundings = Surroundings { package: "", owner: "", image: &|_| None };
+            let surroundings = Surroundings { package: "", owner: "", image: &|_| None, review: None };
             let view = present(&sheet, &trace, &addresses, &surroundings);
-            let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, &view.provenance.digest);
+            let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest);
             Ok(pages.page(&view)?.len() + json.len())
         });
         black_box(bytes?);

@@ -5,6 +5,7 @@ use crate::compile::{Check, Line, LineId, ScopeId, Value, Work};
 use crate::evaluate::{State, Verdict};
 use crate::render::markup::Markup;
 use crate::render::math;
+use crate::render::review::{write_notes, write_words};
 use crate::render::wording::{Wording, is_unsourced, ratio_text};
 use crate::syntax::StatementKind;
 
@@ -31,10 +32,17 @@ pub(super) fn write(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
     math::equation(out, wording.trace, id, wording.addresses);
     remarks(out, wording, line);
     outcome(out, wording, id, is_faulty);
+    let remarks = wording.remarks(id);
+    if let Some(remarks) = remarks {
+        write_notes(out, remarks);
+    }
     out.tags("</div>");
-    if has_origin(line) {
+    if has_origin(line) || remarks.is_some() {
         out.tags("<p class=\"margin\">");
         origin(out, line);
+        if let Some(remarks) = remarks {
+            write_words(out, remarks);
+        }
         out.tags("</p>");
     }
     if !wording.used_in(id).is_empty() {
@@ -53,6 +61,10 @@ pub(super) fn write_passed(out: &mut Markup, wording: &Wording<'_>, id: LineId) 
     number(out, wording, id);
     out.tags(" ");
     math::equation(out, wording.trace, id, wording.addresses);
+    if let Some(remarks) = wording.remarks(id) {
+        out.tags(" ");
+        write_words(out, remarks);
+    }
     out.tags("</span>");
 }
 
@@ -100,6 +112,9 @@ pub(super) fn write_use(
         mark(out, origin_of_clause);
     }
     origin(out, line);
+    if let Some(remarks) = wording.remarks(id) {
+        write_words(out, remarks);
+    }
     out.tags("</span>");
     if !wording.used_in(id).is_empty() {
         out.tags("<span class=\"used\">");
@@ -109,13 +124,19 @@ pub(super) fn write_use(
     out.tags("</summary>");
 }
 
-/// What is wrong with the use of a clause, below its summary.
-pub(super) fn write_use_faults(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
-    if wording.trace.state(id) != State::Sound {
-        out.tags("\n<div class=\"line use-line\"><div class=\"text\">");
-        outcome(out, wording, id, true);
-        out.tags("</div></div>");
+/// What is wrong with the use of a clause, and what was asked about it, below its summary.
+pub(super) fn write_use_remarks(out: &mut Markup, wording: &Wording<'_>, id: LineId) {
+    let is_faulty = wording.trace.state(id) != State::Sound;
+    let remarks = wording.remarks(id).filter(|remarks| remarks.has_notes());
+    if !is_faulty && remarks.is_none() {
+        return;
     }
+    out.tags("\n<div class=\"line use-line\"><div class=\"text\">");
+    outcome(out, wording, id, is_faulty);
+    if let Some(remarks) = remarks {
+        write_notes(out, remarks);
+    }
+    out.tags("</div></div>");
 }
 
 /// A check is a group with a name, so that it can be reached and heard as a whole.

@@ -129,7 +129,7 @@ impl Writer<'_> {
         self.out.tags("\" open>\n");
         line::write_use(&mut self.out, wording, id, scope, level, &verdicts);
         self.out.tags("\n<div class=\"within\">");
-        line::write_use_faults(&mut self.out, wording, id);
+        line::write_use_remarks(&mut self.out, wording, id);
         self.scope(scope, level);
         self.out.tags("\n</div>\n</details>");
     }

@@ -24,12 +24,17 @@ fn headings_lead_through_the_page() {
     h3 Not applicable
     h2 #page:modes-1 Every failure mode of invented standard
     h2 #page:basis What this rests on
+    h3 Inherited from another calculation, not confirmed: 1
     h3 Assumptions
     h3 Clauses that the package brings itself
     h3 Defaults of clauses
     h3 Values without a source
     h3 Sources still to be confirmed
     h3 Data in use
+    h2 #page:review Review
+    h3 Changed since ticked
+    h3 Queries
+    h3 Marks whose line is gone
     h2 #page:sign-off Sign-off
     h2 #page:working Working
     h2 What the base carries
@@ -122,6 +127,8 @@ fn a_page_that_is_bare_has_no_empty_sections() {
     view.defaults.clear();
     view.unsourced.clear();
     view.marked.clear();
+    view.inherited.clear();
+    view.review = None;
     view.notices.clear();
     view.overrides.clear();
     view.clauses.clear();

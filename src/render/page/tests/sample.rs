@@ -57,6 +57,13 @@ pub fn page(w: Write<'_>) -> PageView {
         defaults: vec![pointer(w, "cone.h_ef", 5, "embedment", "70 mm, default of the cone")],
         unsourced: vec![pointer(w, "h_ef", 2, "embedment", "no source")],
         marked: vec![pointer(w, "cone.k_1", 6, "cone factor", "from memory (invented source)")],
+        inherited: vec![pointer(w, "N_Ed", 1, "uplift of another base", "from another calculation")],
+        review: Some(ReviewView {
+            tally: w("3 of 9 lines are ticked."),
+            changed: vec![pointer(w, "h", 3, "thickness that changed", "value changed: was 180 mm, is 200 mm")],
+            queries: vec![pointer(w, "check", 12, "pull-out in question", "queried (K.L.): which load case?")],
+            orphans: vec![OrphanRow { address: w("h_min"), was: w("160 mm"), remark: w("ticked (K.L.)") }],
+        }),
         notices: vec![w("illustrative values: replace with those of the assessment")],
         overrides: vec![clause(w, "area", 7)],
         clauses: vec![clause(w, "cone", 4), clause(w, "area", 7)],

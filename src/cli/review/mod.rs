@@ -1,0 +1,159 @@
+//! `soleplate review`: what is left to check in a sheet, and the checker's marks on its lines.
+//!
+//! 1. the sheet is built, with the marks beside it;
+//! 2. [`lines`] finds the lines that were named, and each action makes marks of marks;
+//! 3. the file of marks is replaced as a whole, and [`list`] tells what is left.
+
+mod lines;
+mod list;
+
+use super::exit::{Failure, Outcome};
+use super::output::Output;
+use super::task::{Task, tasks, tell_findings};
+use super::terminal::Terminal;
+use super::today::day;
+use crate::compile::LineId;
+use crate::evaluate::Trace;
+use crate::package::{Wanted, locate};
+use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path, state};
+use anyhow::Context;
+use lines::lines;
+use list::tell;
+use std::path::PathBuf;
+
+const SYNTAX: &str = "\
+LINE is the number or the address shown on the page (a link to line 12 ends in its address, such as #N_Rd_c),
+a range of numbers such as 3-9, or the address of a clause's working, such as clause-concrete-cone.
+
+Examples:
+  soleplate review b4.md                                       tell what is left to check
+  soleplate review b4.md --tick 3-9 N_Rd_c --by R.T.           say that lines are right
+  soleplate review b4.md --query 12 \"which load case?\" --by R.T.
+  soleplate review b4.md --answer 12 \"case 7, as stated\" --by K.L.
+  soleplate review b4.md --close 12 --by R.T.
+  soleplate review b4.md --accept f_ck --by R.T.               say that an inherited value holds here
+
+Marks are written to b4.marks, beside the sheet.";
+
+/// What can be typed behind `review`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = SYNTAX)]
+pub struct Arguments {
+    /// The sheet
+    pub sheet: PathBuf,
+    /// Say that lines are right
+    #[arg(long, value_name = "LINE", num_args = 1..)]
+    pub tick: Vec<String>,
+    /// Take own ticks back
+    #[arg(long, value_name = "LINE", num_args = 1..)]
+    pub untick: Vec<String>,
+    /// Ask something about a line
+    #[arg(long, value_names = ["LINE", "WORDS"], num_args = 2)]
+    pub query: Vec<String>,
+    /// Answer what was asked
+    #[arg(long, value_names = ["LINE", "WORDS"], num_args = 2)]
+    pub answer: Vec<String>,
+    /// Say that what was asked is settled
+    #[arg(long, value_name = "LINE", num_args = 1..)]
+    pub close: Vec<String>,
+    /// Say that inherited values hold here as well
+    #[arg(long, value_name = "LINE", num_args = 1..)]
+    pub accept: Vec<String>,
+    /// Words kept with ticks, closings and acceptances
+    #[arg(long, value_name = "WORDS", default_value = "", hide_default_value = true)]
+    pub remark: String,
+    /// Who marks: initials or another name
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// The day of the marks; today (UTC) where none is named
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub date: Option<String>,
+}
+
+/// Marks what was named, then tells what is left.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
+    let place = locate(&arguments.sheet).map_err(Failure::from)?;
+    if !matches!(place.wanted, Wanted::Sheet(_) | Wanted::LoneSheet(_)) {
+        let message = format!("`{}` is a folder", arguments.sheet.display());
+        return Err(Failure::usage(message).help("sheets are reviewed one by one: name a sheet").into());
+    }
+    let task = tasks(vec![place])?.pop().context("there is nothing to review")?;
+    let path = task.sheets.first().context("there is nothing to review")?.clone();
+    tell_findings(&task, terminal);
+    let built = task.package.build(&path);
+    for finding in &built.findings {
+        terminal.tell_drawn(&task.drawing(terminal.colour).draw(finding));
+    }
+    let Some(trace) = built.trace.as_ref().filter(|_| task.is_sound()) else {
+        return Ok(Outcome::of(&built).max(Outcome::Errors));
+    };
+    let before = built.marks.clone().unwrap_or_default();
+    let marks = marked(arguments, trace, &before)?;
+    let name = format!("{}{path}", task.prefix);
+    if marks != before {
+        write(&task, &path, &marks)?;
+    }
+    tell(&name, trace, &state(trace, &marks), terminal);
+    Ok(Outcome::Satisfied)
+}
+
+fn write(task: &Task, sheet: &str, marks: &Marks) -> anyhow::Result<()> {
+    let path = marks_path(sheet);
+    Output::new(&task.folder)
+        .write_durably(&path, marks.write().as_bytes())
+        .with_context(|| format!("{}{path} cannot be written", task.prefix))?;
+    Ok(())
+}
+
+/// The marks with those that were asked for.
+fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result<Marks> {
+    let plain = [
+        (Action::Untick, &arguments.untick),
+        (Action::Accept, &arguments.accept),
+        (Action::Tick, &arguments.tick),
+        (Action::Close, &arguments.close),
+    ];
+    let with_words = [(Action::Query, &arguments.query), (Action::Answer, &arguments.answer)];
+    if plain.iter().chain(&with_words).all(|(_, named)| named.is_empty()) {
+        return match arguments.remark.is_empty() && arguments.by.is_none() && arguments.date.is_none() {
+            true => Ok(marks.clone()),
+            false => Err(Failure::usage("which line is marked?")
+                .help("name lines behind --tick, --query, --answer, --close or --accept")
+                .into()),
+        };
+    }
+    let who = arguments.by.as_deref().map(str::trim).filter(|who| !who.is_empty());
+    let Some(who) = who else {
+        return Err(Failure::usage("who marks?").help("add your initials, such as --by R.T.").into());
+    };
+    let by = |remark: &str| -> anyhow::Result<By> {
+        Ok(By { who: who.to_owned(), date: day(arguments.date.as_deref())?, remark: remark.to_owned() })
+    };
+    let mut marks = marks.clone();
+    for (action, named) in with_words {
+        for pair in named.chunks(2) {
+            let [line, words] = pair else { continue };
+            let wanted = lines(trace, &marks, action, std::slice::from_ref(line), who)?;
+            if wanted.len() != 1 {
+                return Err(Failure::usage(format!("`{line}` is more than one line")).help("ask line by line").into());
+            }
+            marks = add(trace, &marks, &wanted, action, &by(words)?)?;
+        }
+    }
+    for (action, named) in plain.into_iter().filter(|(_, named)| !named.is_empty()) {
+        let wanted = lines(trace, &marks, action, named, who)?;
+        marks = add(trace, &marks, &wanted, action, &by(&arguments.remark)?)?;
+    }
+    Ok(marks)
+}
+
+fn add(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: &By) -> Result<Marks, Failure> {
+    mark(trace, marks, lines, action, by).map_err(|refusal: Refusal| {
+        let failure = Failure::usage(refusal.to_string());
+        match refusal.reason {
+            Reason::NothingAsked => failure.help("--query asks something"),
+            Reason::NotTicked(_) => failure.help("a tick is taken back under the name that it was made with"),
+            Reason::Figure | Reason::Passes(_) | Reason::NotInherited | Reason::NoWords => failure,
+        }
+    })
+}

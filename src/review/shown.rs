@@ -1,0 +1,58 @@
+//! The state of review in the words of a page.
+
+use super::mark::Mark;
+use super::state::{LineReview, Review, Thread, Tick};
+use crate::render::review::{Changed, Entry, LineRemarks, Orphan, PageReview, Talk};
+
+/// What a page shows of a review.
+pub fn shown(review: &Review) -> PageReview {
+    let orphan = |mark: &Mark| Orphan {
+        address: mark.address.clone(),
+        kind: mark.kind.words(),
+        by: signed(mark),
+        was: mark.was.clone(),
+        remark: mark.remark.clone(),
+    };
+    PageReview {
+        lines: review.lines.iter().map(line).collect(),
+        orphans: review.orphans.iter().map(orphan).collect(),
+        counts: review.counts,
+    }
+}
+
+fn line(line: &LineReview) -> LineRemarks {
+    let (mut ticked, mut changed) = (Vec::new(), None);
+    match &line.tick {
+        Tick::Missing => {}
+        Tick::Holds(ticks) => {
+            for tick in ticks {
+                ticked.push(signed(tick));
+            }
+        }
+        Tick::Changed(change) => {
+            changed = Some(Changed {
+                by: signed(&change.tick),
+                what: change.what.iter().map(|part| part.words()).collect(),
+                was: change.tick.was.clone(),
+                now: change.now.clone(),
+            });
+        }
+    }
+    LineRemarks {
+        needs_tick: line.needs_tick,
+        ticked,
+        changed,
+        talks: line.threads.iter().map(talk).collect(),
+        inherited: line.inherited.as_ref().map(|mark| mark.remark.clone()),
+    }
+}
+
+fn talk(thread: &Thread) -> Talk {
+    let entry = |mark: &Mark| Entry { kind: mark.kind.words(), by: signed(mark), words: mark.remark.clone() };
+    Talk { state: thread.state, entries: thread.marks.iter().map(entry).collect() }
+}
+
+/// Who and when.
+fn signed(mark: &Mark) -> String {
+    format!("{}, {}", mark.who, mark.date)
+}
