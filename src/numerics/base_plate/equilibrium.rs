@@ -13,7 +13,7 @@ use super::NoState;
 use super::Place;
 use super::contact::{Axes, moments};
 use super::polygon::hull;
-use super::shape::{ON_EDGE, Shape, Spring};
+use super::shape::{Shape, Spring};
 
 /// A residual that nothing is gained from making smaller, relative to the load.
 const ENOUGH: f64 = 1e-14;
@@ -22,6 +22,9 @@ const BALANCED: f64 = 1e-9;
 /// Random plates and loads need 10 at the mean; a resultant at a millionth from the edge of a plate without anchors needs
 /// 40, since every step leaves two thirds of the width of the contact zone.
 const ITERATIONS: usize = 200;
+/// A resultant nearer to the edge than this, relative to the size of the plate, passes on the edge: a narrower zone in
+/// contact has no digits left to balance it to nine.
+const ON_EDGE: f64 = 1e-6;
 /// Looks along one direction.
 const LOOKS: usize = 80;
 /// An axis with less of the stiffness than this has none: a zone that is a millionth of the plate wide has a hundred
@@ -132,7 +135,9 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
     while response.size() > ENOUGH && iterations < ITERATIONS {
         let settled = along(plane, response.step(0.0), 1.0);
         let at_settled = Response::of(shape, settled, load);
-        if at_settled.size() <= response.size() / 2.0 {
+        // Once in balance, every gain is welcome.
+        let enough = if response.size() <= BALANCED { response.size() } else { response.size() / 2.0 };
+        if at_settled.size() < enough {
             (plane, response) = (settled, at_settled);
         } else if response.size() <= BALANCED {
             // Rounding has the last word.

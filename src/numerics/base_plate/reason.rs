@@ -24,7 +24,8 @@ pub enum NoState {
     OutsidePlate(Ring),
     /// Two holes overlap or touch, or one lies in the other.
     Overlap(Ring, Ring),
-    /// An anchor, by its place in the list, stands outside the plate or on its edge.
+    /// An anchor, by its place in the list, stands outside the plate or on its edge: within a two-thousandth of the larger
+    /// side.
     AnchorOutside(usize),
     /// An anchor stands in a hole that is not a clearance hole; both by their place in the lists.
     AnchorInHole(usize, usize),

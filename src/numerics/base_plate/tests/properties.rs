@@ -109,7 +109,8 @@ fn load_drawn() -> impl Strategy<Value = LoadDrawn> {
 
 fn drawn() -> impl Strategy<Value = Drawn> {
     let stiffness = prop_oneof![Just(5.3), 4.5..6.5];
-    let stands = vec((any::<prop::sample::Index>(), 0.0..1.0, 0.0..0.98), 0..13);
+    let outwards = prop_oneof![9 => 0.0..0.98, 1 => Just(0.998)];
+    let stands = vec((any::<prop::sample::Index>(), 0.0..1.0, outwards), 0..13);
     let style = (0..4_usize, any::<bool>(), any::<bool>());
     (corners(), stands, vec(stiffness, 13), 1.0..3.0, style, load_drawn()).prop_map(
         |(outline, mut stands, stiffness, bed, (count, is_clearance, is_line), load_drawn)| {
@@ -188,6 +189,12 @@ impl Drawn {
                 prop_assert!(self.plan.anchors.is_empty() && self.presses_inside() < 1.1e-6);
                 Ok(())
             }
+            Err(NoState::AnchorOutside(anchor)) => {
+                let (x, y, _) = self.plan.anchors[anchor];
+                let moved = self.plan.outline.iter().map(|corner| (corner.0 - x, corner.1 - y)).collect::<Vec<_>>();
+                prop_assert!(clear_of_edges(&moved) < 1.001e-3 * self.plan.middle().2);
+                Ok(())
+            }
             Err(NoState::AnchorInHole(anchor, hole)) => {
                 let ((x, y, radius), (at_x, at_y, _)) = (self.holes[hole], self.plan.anchors[anchor]);
                 let (from_x, from_y) = (at_x - x, at_y - y);
@@ -233,8 +240,8 @@ impl Drawn {
         }
         let lowest = self.plan.outline.iter().map(|(x, y)| rise(*x, *y)).fold(f64::INFINITY, f64::min);
         let Some(contact) = &state.contact else {
-            // Where there is nothing but rounding below zero the bed is said not to push.
-            prop_assert!(lowest >= -1e-5 * rounding / 1e-13);
+            // The force of a corner falls with the cube of its depth, so that 1e-12 of the forces may be this deep.
+            prop_assert!(lowest >= -1e-3 * rounding / 1e-13);
             return Ok(());
         };
         prop_assert!(
