@@ -14,6 +14,7 @@ use super::Place;
 use super::contact::{Axes, moments};
 use super::polygon::hull;
 use super::shape::{Shape, Spring};
+use super::twofold::Twofold;
 
 /// A residual that nothing is gained from making smaller, relative to the load.
 const ENOUGH: f64 = 1e-14;
@@ -53,30 +54,31 @@ pub(super) struct Response {
 /// A plane in equilibrium with a load of length 1.
 #[derive(Debug)]
 pub(super) struct Solution {
-    pub(super) plane: [f64; 3],
+    pub(super) plane: Twofold,
     pub(super) response: Response,
     pub(super) residual: f64,
     pub(super) iterations: usize,
 }
 
 impl Response {
-    fn of(shape: &Shape, plane: [f64; 3], load: [f64; 3]) -> Response {
-        let axes = Axes::of(plane);
+    fn of(shape: &Shape, plane: Twofold, load: [f64; 3]) -> Response {
+        let axes = Axes::of(plane.rounded());
         let contact = moments(&shape.rings, &axes);
         let mut stiffness = contact.matrix().map(|row| row.map(|value| value * shape.bed));
         let bed = times(&stiffness, axes.plane);
+        let mut local_residual = bed;
         for Spring { place, stiffness: spring } in &shape.springs {
-            let local = axes.local(*place);
-            if axes.rise(local) > 0.0 {
+            let rise = plane.rise(*place);
+            if rise > 0.0 {
+                let local = axes.local(*place);
                 let shares = [1.0, local.x, local.y];
-                for (row, share) in stiffness.iter_mut().zip(shares) {
-                    row.iter_mut().zip(shares).for_each(|(value, other)| *value += spring * share * other);
+                for (row, share) in shares.iter().enumerate() {
+                    local_residual[row] += spring * rise * share;
+                    (0..3).for_each(|column| stiffness[row][column] += spring * share * shares[column]);
                 }
             }
         }
-        let held = times(&stiffness, axes.plane);
-        let load = axes.local_force(load);
-        let local_residual = [held[0] - load[0], held[1] - load[1], held[2] - load[2]];
+        local_residual.iter_mut().zip(axes.local_force(load)).for_each(|(held, load)| *held -= load);
         let residual = axes.global_force(local_residual);
         Response { axes, stiffness, bed: axes.global_force(bed), area: contact.area, local_residual, residual }
     }
@@ -129,11 +131,11 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
         presses_inside(shape, load)?;
     }
     // The full bed and all anchors together have the stiffness 1.
-    let mut plane = load;
+    let mut plane = Twofold::of(load);
     let mut response = Response::of(shape, plane, load);
     let mut iterations = 0;
     while response.size() > ENOUGH && iterations < ITERATIONS {
-        let settled = along(plane, response.step(0.0), 1.0);
+        let settled = plane.plus(response.step(0.0), 1.0);
         let at_settled = Response::of(shape, settled, load);
         // Once in balance, every gain is welcome.
         let enough = if response.size() <= BALANCED { response.size() } else { response.size() / 2.0 };
@@ -144,7 +146,7 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
             break;
         } else {
             let step = response.step(FAR_AWAY);
-            plane = along(plane, step, lowest(shape, load, plane, step, &response));
+            plane = plane.plus(step, lowest(shape, load, plane, step, &response));
             response = Response::of(shape, plane, load);
         }
         iterations += 1;
@@ -164,8 +166,8 @@ pub(super) fn solve(shape: &Shape, load: [f64; 3]) -> Result<Solution, NoState> 
 /// piece smoothly and in the end like a straight line, so that its zero is enclosed and the chord finds it quickly, also
 /// when the step leads out of any reach. Slopes are compared and not values of the potential, whose
 /// differences drown in rounding near the end.
-fn lowest(shape: &Shape, load: [f64; 3], plane: [f64; 3], step: [f64; 3], start: &Response) -> f64 {
-    let slope = |share: f64| dot(Response::of(shape, along(plane, step, share), load).residual, step);
+fn lowest(shape: &Shape, load: [f64; 3], plane: Twofold, step: [f64; 3], start: &Response) -> f64 {
+    let slope = |share: f64| dot(Response::of(shape, plane.plus(step, share), load).residual, step);
     let begin = dot(start.residual, step);
     let is_flat = |slope: f64| slope.abs() <= begin.abs() / 2.0;
     let (mut low, mut low_slope) = (0.0, begin);
@@ -220,10 +222,6 @@ fn presses_inside(shape: &Shape, [n, m_y, m_x]: [f64; 3]) -> Result<(), NoState>
         -moment / edge.length() > ON_EDGE * -n && n < 0.0
     });
     if is_inside { Ok(()) } else { Err(NoState::Overturns) }
-}
-
-fn along(plane: [f64; 3], step: [f64; 3], share: f64) -> [f64; 3] {
-    core::array::from_fn(|index| plane[index] + step[index] * share)
 }
 
 fn times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {

@@ -25,6 +25,7 @@ mod shape;
 mod shear;
 #[cfg(test)]
 mod tests;
+mod twofold;
 
 use core::ops::Div;
 

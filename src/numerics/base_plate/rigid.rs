@@ -156,8 +156,12 @@ struct State<'a> {
 
 impl State<'_> {
     fn in_quantities(&self) -> RigidState {
-        let forces: Vec<f64> =
-            self.shape.springs.iter().map(|spring| spring.stiffness * self.rise(spring.place).max(0.0)).collect();
+        let forces: Vec<f64> = self
+            .shape
+            .springs
+            .iter()
+            .map(|spring| spring.stiffness * self.solution.plane.rise(spring.place).max(0.0))
+            .collect();
         let compression = -self.solution.response.bed[0];
         let largest = forces.iter().sum::<f64>().max(compression).max(1.0);
         let is_in_contact = compression > NO_CONTACT * largest;
@@ -188,8 +192,8 @@ impl State<'_> {
     }
 
     fn plane(&self) -> Plane {
-        let [_, b, c] = self.solution.plane.map(|value| value * self.unit_rise());
-        let a = self.shape.scale.at_origin(self.solution.plane) * self.unit_rise();
+        let [_, b, c] = self.solution.plane.rounded().map(|value| value * self.unit_rise());
+        let a = self.shape.scale.at_origin(self.solution.plane.rounded()) * self.unit_rise();
         let angle = |rise: f64| Angle::new::<radian>(rise / self.shape.scale.size);
         Plane { a: Length::new::<meter>(a), b: angle(b), c: angle(c) }
     }
