@@ -1,7 +1,7 @@
 //! The plane at which springs and bed balance a load: Newton's method on a convex potential.
 //!
 //! With P = (N, M_y, M_x) and q = (a, b, c), equilibrium is K(q) q = P, where K is the stiffness of the anchors in tension
-//! and of the bed in contact. K q is the gradient of a convex function, half the energy's double, and K its Hessian.
+//! and of the bed in contact. K q is the gradient of a convex function, the energy, and K is its Hessian.
 //! Hence forces are unique, and Newton's step is K(q)⁻¹ P - q, the state that would follow if nothing opened or closed.
 //!
 //! Every load has a state as soon as one anchor stands inside the convex hull of the plate: a plane that is nowhere below
@@ -20,16 +20,16 @@ use super::twofold::Twofold;
 const ENOUGH: f64 = 1e-14;
 /// A residual that counts as equilibrium, relative to the load.
 const BALANCED: f64 = 1e-9;
-/// Random plates and loads need 10 at the mean; a resultant at a millionth from the edge of a plate without anchors needs
-/// 40, since every step leaves two thirds of the width of the contact zone.
+/// Random plates and loads need five at the mean. Near the edge of what can be balanced they need tens, since a step leaves
+/// two thirds of the width of a contact zone that must become narrow.
 const ITERATIONS: usize = 200;
 /// A resultant nearer to the edge than this, relative to the size of the plate, passes on the edge: a narrower zone in
 /// contact has no digits left to balance it to nine.
-const ON_EDGE: f64 = 1e-6;
+const ON_EDGE: f64 = 1e-5;
 /// Looks along one direction.
 const LOOKS: usize = 80;
-/// An axis with less of the stiffness than this has none: a zone that is a millionth of the plate wide has a hundred
-/// times more about its own line.
+/// An axis with less of the stiffness than this has none: a zone of a hundred-thousandth of the plate's width has more
+/// than a thousand times as much about its own line.
 const NO_AXIS: f64 = 1e-15;
 /// A pivot below this, of a matrix whose diagonal was 1, is what rounding left of zero.
 const NO_PIVOT: f64 = 1e-10;

@@ -24,14 +24,15 @@ pub enum NoState {
     OutsidePlate(Ring),
     /// Two holes overlap or touch, or one lies in the other.
     Overlap(Ring, Ring),
-    /// An anchor, by its place in the list, stands outside the plate or on its edge: within a two-thousandth of the larger
-    /// side.
+    /// An anchor, by its place in the list, stands outside the plate or on its edge: within a four-hundredth of the larger
+    /// side, which no shaft leaves beside it.
     AnchorOutside(usize),
     /// An anchor stands in a hole that is not a clearance hole; both by their place in the lists.
     AnchorInHole(usize, usize),
     /// Without anchors nothing holds a plate against tension.
     LiftsOff,
-    /// Without anchors the resultant must pass inside the convex hull of the plate, and it passes outside or on its edge.
+    /// Without anchors the resultant must pass inside the convex hull of the plate, and it passes outside or on its edge:
+    /// within five millionths of the larger side.
     Overturns,
     /// The iterations ended at this residual, relative to the load.
     IterationLimit(f64),

@@ -17,7 +17,7 @@ use uom::si::f64::{Force, Pressure};
 ///
 /// No shaft leaves so little beside it. With a load that pries the plate off over that edge, forces grow with the inverse
 /// of the distance and the zone in contact shrinks with it, so that nearer by, nine digits are out of reach.
-const ON_EDGE: f64 = 1e-3;
+const ON_EDGE: f64 = 5e-3;
 
 /// How the module's own measure lies in the caller's coordinates, m.
 #[derive(Debug, Clone, Copy)]

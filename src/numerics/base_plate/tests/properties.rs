@@ -103,13 +103,13 @@ type LoadDrawn = (u8, [f64; 3], [prop::sample::Index; 2], f64, f64);
 
 fn load_drawn() -> impl Strategy<Value = LoadDrawn> {
     let between = prop_oneof![Just(0.0), 0.0..1.0, Just(0.5)];
-    let nearly = prop_oneof![Just(1.0), Just(1.0 - 1e-5), Just(1.0 + 1e-5), 0.9..1.1];
+    let nearly = prop_oneof![Just(1.0), Just(1.0 - 1e-4), Just(1.0 + 1e-4), 0.9..1.1];
     (0..6_u8, [part(), part(), part()], [any::<prop::sample::Index>(), any::<prop::sample::Index>()], between, nearly)
 }
 
 fn drawn() -> impl Strategy<Value = Drawn> {
     let stiffness = prop_oneof![Just(5.3), 4.5..6.5];
-    let outwards = prop_oneof![9 => 0.0..0.98, 1 => Just(0.998)];
+    let outwards = prop_oneof![9 => 0.0..0.98, 1 => Just(0.99)];
     let stands = vec((any::<prop::sample::Index>(), 0.0..1.0, outwards), 0..13);
     let style = (0..4_usize, any::<bool>(), any::<bool>());
     (corners(), stands, vec(stiffness, 13), 1.0..3.0, style, load_drawn()).prop_map(
@@ -176,7 +176,8 @@ impl Drawn {
     fn check(&self) -> Result<(), TestCaseError> {
         match self.plan.state(self.load) {
             Ok(state) => {
-                let is_held = !self.plan.anchors.is_empty() || self.load == [0.0; 3] || self.presses_inside() > 0.9e-6;
+                let is_held =
+                    !self.plan.anchors.is_empty() || self.load == [0.0; 3] || self.presses_inside() > 0.999e-5;
                 prop_assert!(is_held, "nothing holds this plate");
                 self.check_balance(&state)?;
                 self.check_rises(&state)
@@ -186,13 +187,13 @@ impl Drawn {
                 Ok(())
             }
             Err(NoState::Overturns) => {
-                prop_assert!(self.plan.anchors.is_empty() && self.presses_inside() < 1.1e-6);
+                prop_assert!(self.plan.anchors.is_empty() && self.presses_inside() < 1.001e-5);
                 Ok(())
             }
             Err(NoState::AnchorOutside(anchor)) => {
                 let (x, y, _) = self.plan.anchors[anchor];
                 let moved = self.plan.outline.iter().map(|corner| (corner.0 - x, corner.1 - y)).collect::<Vec<_>>();
-                prop_assert!(clear_of_edges(&moved) < 1.001e-3 * self.plan.middle().2);
+                prop_assert!(clear_of_edges(&moved) < 5.001e-3 * self.plan.middle().2);
                 Ok(())
             }
             Err(NoState::AnchorInHole(anchor, hole)) => {
