@@ -200,18 +200,15 @@ impl State<'_> {
 
     fn tension(&self, forces: &[f64], slack: f64) -> Option<Tension> {
         let springs = || self.shape.springs.iter().zip(forces).filter(|(_, force)| **force > slack);
-        let count = springs().count();
-        if count == 0 {
-            return None;
-        }
+        springs().next()?;
         let sum: f64 = springs().map(|(_, force)| force).sum();
-        let mean = |coordinate: fn(Place) -> f64, by_force: bool| {
-            let terms = springs().map(|(spring, force)| coordinate(spring.place) * if by_force { *force } else { 1.0 });
-            terms.sum::<f64>() / if by_force { sum } else { count as f64 }
+        let mean = |weight: fn(f64) -> f64| {
+            let weights: f64 = springs().map(|(_, force)| weight(*force)).sum();
+            let x: f64 = springs().map(|(spring, force)| spring.place.x * weight(*force)).sum();
+            let y: f64 = springs().map(|(spring, force)| spring.place.y * weight(*force)).sum();
+            Place { x: x / weights, y: y / weights }
         };
-        let (x, y): (fn(Place) -> f64, fn(Place) -> f64) = (|place| place.x, |place| place.y);
-        let resultant = Place { x: mean(x, true), y: mean(y, true) };
-        let centroid = Place { x: mean(x, false), y: mean(y, false) };
+        let (resultant, centroid) = (mean(|force| force), mean(|_| 1.0));
         let distance = |value: f64| Length::new::<meter>(value.abs() * self.shape.scale.size);
         Some(Tension {
             anchors: forces.iter().map(|force| *force > slack).collect(),

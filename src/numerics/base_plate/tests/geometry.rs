@@ -3,6 +3,7 @@
 use super::{Plan, check, check_place, in_mm, rectangle, regular};
 use crate::numerics::base_plate::contact::{Axes, Cut, cut, moments};
 use crate::numerics::base_plate::polygon::{contains, distance, hull, is_flat, meeting, signed_area, without_repeats};
+use crate::numerics::base_plate::twofold::Twofold;
 use crate::numerics::base_plate::{NoState, Place, Ring};
 
 fn places(corners: &[(f64, f64)]) -> Vec<Place> {
@@ -180,4 +181,29 @@ fn a_repeated_corner_closes_no_edge() {
     assert!(closed.state([10.0, 1.0, 1.0]).is_ok());
     closed.outline.truncate(2);
     assert_eq!(closed.state([10.0, 1.0, 1.0]), Err(NoState::ZeroArea(Ring::Outline)));
+}
+
+#[test]
+fn a_rise_keeps_the_digits_that_cancel() {
+    let far = Twofold::of([1e10, -1e10, 0.0]).plus([2e-7, 0.0, 0.0], 0.5);
+    assert_eq!(far.rise(Place { x: 1.0, y: 0.0 }), 1e-7);
+    // What 0.1 times 0.1 loses, by fractions.
+    let product = Twofold::of([-0.1 * 0.1, 0.1, 0.0]);
+    assert_eq!(product.rise(Place { x: 0.1, y: 5.0 }), -8.326672684688674e-19);
+    let across = Twofold::of([-0.1 * 0.1, 0.0, 0.1]);
+    assert_eq!(across.rise(Place { x: 5.0, y: 0.1 }), -8.326672684688674e-19);
+}
+
+/// Load, anchor and bed in one line: the anchor stands a hundredth of the way from the edge, and the load pulls far behind
+/// it, so that the bed pushes between the anchor and the edge with many times the load.
+#[test]
+fn an_anchor_beside_the_edge_holds_what_pries_the_plate_off_over_it() {
+    let plate = Plan::of(rectangle(400.0, 400.0), &[(197.0, 0.0, 2e5)], 150.0);
+    let state = plate.state([10.0, 0.0, -1.0]).unwrap();
+    let contact = state.contact.as_ref().unwrap();
+    let (force, push) = (super::forces(&state)[0], contact.force.get::<uom::si::force::kilonewton>());
+    check("balance", force - push, 10.0, 1e-8);
+    let arm = in_mm(contact.point).0;
+    check("moment", force * 197.0 - push * arm, -1e3, 1e-6);
+    assert!((197.0..200.0).contains(&arm) && force > 1000.0, "{force} kN, arm {arm} mm");
 }
