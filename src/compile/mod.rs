@@ -12,6 +12,7 @@
 mod alone;
 mod binding;
 mod call;
+mod card;
 mod clause;
 mod conform;
 mod definition;
@@ -33,7 +34,7 @@ pub use notes::*;
 pub use value::*;
 
 use crate::diagnostic::{Code, Diagnostic, Label, any_error};
-use crate::library::{Clause, DataFile, Mode};
+use crate::library::{Card, Clause, DataFile, Mode};
 use crate::program::{Builder, Program};
 use crate::quantity::DisplayUnits;
 use crate::syntax::Sheet;
@@ -47,6 +48,10 @@ pub trait Sources {
     fn clause(&self, path: &str) -> Option<Arc<Clause>>;
     /// Paths of all clauses, for suggestions.
     fn clause_paths(&self) -> Vec<String>;
+    /// The card of a path.
+    fn card(&self, path: &str) -> Option<Arc<Card>>;
+    /// Paths of all cards, for suggestions.
+    fn card_paths(&self) -> Vec<String>;
     /// The failure modes that clauses show.
     fn modes(&self) -> Arc<[Mode]>;
     /// A data file of the package, or why it cannot be had.

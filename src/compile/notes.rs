@@ -2,7 +2,7 @@
 
 use super::value::Value;
 use crate::document::{BlockKind, Document};
-use crate::library::Clause;
+use crate::library::{Card, Clause};
 use crate::program::Register;
 use crate::quantity::Unit;
 use crate::syntax::{Expression, Solving, Statement};
@@ -26,6 +26,8 @@ pub struct Notes {
     pub scopes: Vec<Scope>,
     /// What is drawn.
     pub figures: Vec<Figure>,
+    /// Cards for the site.
+    pub cards: Vec<CardUse>,
 }
 
 /// The sheet or one use of a clause.
@@ -54,6 +56,8 @@ pub enum ScopePart {
     Use(LineId, ScopeId),
     /// A figure.
     Figure(usize),
+    /// A card, which stands on a page of its own.
+    Card(usize),
     /// A clause that was to be used for each row of a table without rows.
     Idle(Arc<Idle>),
 }
@@ -202,6 +206,17 @@ pub struct Figure {
     pub arguments: Vec<(String, Value)>,
 }
 
+/// A card with the values that stand in its words.
+#[derive(Clone, Debug)]
+pub struct CardUse {
+    /// The card.
+    pub card: Arc<Card>,
+    /// What it is for.
+    pub title: String,
+    /// The values by symbol, and the line that each is from; what is not among them is open.
+    pub values: Vec<(String, Value, Option<LineId>)>,
+}
+
 impl Notes {
     /// A line.
     pub fn line(&self, id: LineId) -> &Line {
@@ -225,7 +240,7 @@ impl Notes {
     fn visit(&self, scope: ScopeId, order: &mut Vec<LineId>) {
         for part in &self.scope(scope).parts {
             match part {
-                ScopePart::Prose(_) | ScopePart::Idle(_) => {}
+                ScopePart::Prose(_) | ScopePart::Idle(_) | ScopePart::Card(_) => {}
                 ScopePart::Lines(_, lines) => order.extend(lines),
                 ScopePart::Use(line, scope) => {
                     order.push(*line);

@@ -42,6 +42,7 @@ impl Compiler<'_> {
             StatementKind::Define { name, value } => self.definition(frame, block, statement, name, value),
             StatementKind::Require { condition, on } => self.requirement(frame, block, statement, condition, on),
             StatementKind::Verify(check) => self.check(frame, block, statement, check),
+            StatementKind::Use(used) if block == BlockKind::Card => self.card(frame, statement, used),
             StatementKind::Use(used) => self.use_clause(frame, statement, used),
             StatementKind::Figure { name, with } => self.figure(frame, statement, name, with),
             // What a clause takes is bound before its statements run; what it gives is looked up after them.

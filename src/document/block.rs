@@ -16,12 +16,14 @@ pub enum BlockKind {
     Clause,
     /// Drawings from the numbers.
     Figure,
+    /// Pages for the site.
+    Card,
 }
 
 impl BlockKind {
     /// Every kind.
-    pub const ALL: [BlockKind; 5] =
-        [BlockKind::Given, BlockKind::Derive, BlockKind::Verify, BlockKind::Clause, BlockKind::Figure];
+    pub const ALL: [BlockKind; 6] =
+        [BlockKind::Given, BlockKind::Derive, BlockKind::Verify, BlockKind::Clause, BlockKind::Figure, BlockKind::Card];
 
     /// As written behind the fence.
     pub fn name(self) -> &'static str {
@@ -31,6 +33,7 @@ impl BlockKind {
             BlockKind::Verify => "verify",
             BlockKind::Clause => "clause",
             BlockKind::Figure => "figure",
+            BlockKind::Card => "card",
         }
     }
 

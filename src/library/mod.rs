@@ -8,6 +8,7 @@
 //!
 //! Nothing here reads a disk: a package hands its own clauses, families and data in as text.
 
+mod card;
 mod conform;
 mod data;
 mod family;
@@ -15,6 +16,7 @@ mod json_schema;
 #[cfg(test)]
 mod tests;
 
+pub use card::{Card, CardSection, CardText, CardValue, Piece, pieces};
 pub use data::{DataEntry, DataFile, read_data};
 pub use family::{Family, Field, FieldKind, Range, Schema};
 pub use json_schema::json_schema;
@@ -78,6 +80,7 @@ pub struct Mode {
 pub struct Library {
     clauses: BTreeMap<String, Arc<Clause>>,
     families: BTreeMap<String, Arc<Family>>,
+    cards: BTreeMap<String, Arc<Card>>,
     modes: OnceLock<Arc<[Mode]>>,
 }
 
@@ -98,7 +101,14 @@ impl Library {
                 ((*path).to_owned(), Family::new(path, Origin::Shipped, source))
             })
             .collect();
-        Self { clauses, families, modes: OnceLock::new() }
+        let cards = SHIPPED_CARDS
+            .iter()
+            .map(|(path, text)| {
+                let source = SourceFile::new(format!("{path}.toml"), *text);
+                ((*path).to_owned(), Card::new(path, Origin::Shipped, source))
+            })
+            .collect();
+        Self { clauses, families, cards, modes: OnceLock::new() }
     }
 
     /// Adds a package's clause; it goes before one that is shipped under the same path.
@@ -123,6 +133,22 @@ impl Library {
     /// The paths of all data of public standards in the binary, in order.
     pub fn shipped_data_paths() -> impl Iterator<Item = &'static str> {
         SHIPPED_DATA.iter().map(|(path, _)| *path)
+    }
+
+    /// Adds a package's card; it goes before one that is shipped under the same path.
+    pub fn add_card(&mut self, path: &str, source: Arc<SourceFile>) {
+        let origin = own(self.cards.get(path).map(|card| card.origin));
+        self.cards.insert(path.to_owned(), Card::new(path, origin, source));
+    }
+
+    /// The card of a path, such as `en-1992-4/expansion-anchor`.
+    pub fn card(&self, path: &str) -> Option<&Arc<Card>> {
+        self.cards.get(path)
+    }
+
+    /// All cards in the order of their paths.
+    pub fn cards(&self) -> impl Iterator<Item = &Arc<Card>> {
+        self.cards.values()
     }
 
     /// The family of a path.

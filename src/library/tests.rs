@@ -133,3 +133,30 @@ fn the_schema_for_editors_says_units_words_and_what_is_required() {
     let pattern = values["properties"]["m"]["properties"]["value"]["pattern"].as_str().expect("a text");
     assert!(pattern.ends_with(" (N[·⋅*]m|kN[·⋅*]m)$"), "{pattern}");
 }
+
+#[test]
+fn every_shipped_card_reads_without_a_finding() {
+    let library = Library::shipped();
+    assert!(library.cards().count() >= 6);
+    for card in library.cards() {
+        let (text, findings) = card.text();
+        assert!(findings.is_empty(), "{}: {findings:?}", card.path);
+        assert!(!text.title.is_empty() && !text.basis.is_empty() && !text.sections.is_empty(), "{}", card.path);
+        let warns =
+            text.sections.iter().any(|section| section.warning) || text.sections.iter().any(|section| section.signed);
+        assert!(warns, "{} neither warns nor is signed", card.path);
+        for symbol in text.symbols() {
+            let is_name = symbol.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '_');
+            assert!(is_name && !symbol.is_empty(), "{}: {symbol:?}", card.path);
+        }
+    }
+}
+
+#[test]
+fn words_of_a_card_part_at_their_braces() {
+    let parts = |text| pieces(text).into_iter().map(|piece| format!("{piece:?}")).collect::<Vec<_>>().join(" ");
+    assert_eq!(parts("to {T_inst}, once"), "Words(\"to \") Symbol(\"T_inst\") Words(\", once\")");
+    assert_eq!(parts("{d_0}{ h_0 }"), "Symbol(\"d_0\") Symbol(\"h_0\")");
+    assert_eq!(parts("no { end"), "Words(\"no { end\")");
+    assert_eq!(parts(""), "");
+}

@@ -20,7 +20,7 @@ use crate::compile::{DataProblem, Settings, Sources, check_clause, compile};
 use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
 use crate::document::{SIZE_LIMIT, SheetKind, broken_toml, place_of_key};
 use crate::evaluate::{Trace, evaluate};
-use crate::library::{Clause, DataFile, Library, Mode, Origin, read_data};
+use crate::library::{Card, Clause, DataFile, Library, Mode, Origin, read_data};
 use crate::quantity::{DisplayUnits, Unit};
 use crate::review::{Marks, marks_path};
 use crate::syntax::{Sheet, read_sheet};
@@ -123,7 +123,10 @@ impl Package {
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".toml")) {
                 let unread = || SourceFile::new(path.as_str(), "");
                 match files.is_inside(path).then(|| read_text(files.as_ref(), path)) {
-                    Some(Ok((source, None))) => library.add_family(slug, source),
+                    Some(Ok((source, None))) => match slug.split_once("/cards/") {
+                        Some((standard, card)) => library.add_card(&format!("{standard}/{card}"), source),
+                        None => library.add_family(slug, source),
+                    },
                     Some(Ok((_, Some(problem)))) => findings.push(problem),
                     Some(Err(error)) => {
                         let message = format!("this family of product data cannot be read: {}", reason(&error));
@@ -342,6 +345,14 @@ impl Sources for Package {
 
     fn clause_paths(&self) -> Vec<String> {
         self.library.clauses().map(|clause| clause.path.clone()).collect()
+    }
+
+    fn card(&self, path: &str) -> Option<Arc<Card>> {
+        self.library.card(path).cloned()
+    }
+
+    fn card_paths(&self) -> Vec<String> {
+        self.library.cards().map(|card| card.path.clone()).collect()
     }
 
     fn modes(&self) -> Arc<[Mode]> {

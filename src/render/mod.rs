@@ -1,6 +1,7 @@
 //! Pages, formulas, figures and data files from a trace; nothing is computed here, only formatted.
 
 pub mod address;
+pub mod card;
 pub mod completeness;
 pub mod figure;
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! A trace as the view that the templates show.
 
+use super::card::cards;
 use super::completeness::{completeness, unanswered};
 use super::figure;
 use super::markup::Markup;
@@ -62,6 +63,7 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         working,
         footnotes,
         provenance: provenance(trace, &sheet.document.source),
+        cards: cards(&wording),
     }
 }
 

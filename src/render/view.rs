@@ -61,6 +61,55 @@ pub struct PageView {
     pub footnotes: Markup,
     /// What decides the result.
     pub provenance: Provenance,
+    /// Pages for the site.
+    pub cards: Vec<CardView>,
+}
+
+/// A page for the site.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardView {
+    /// Its address.
+    pub id: String,
+    /// What it is for.
+    pub title: String,
+    /// What kind of card it is.
+    pub kind: String,
+    /// What its words were taken from.
+    pub basis: String,
+    /// How the calculation came out, where the card must not be used; empty otherwise.
+    pub withheld: String,
+    /// Labels with what stands in large type.
+    pub values: Vec<(String, CardItem)>,
+    /// Lists below.
+    pub sections: Vec<CardSectionView>,
+    /// Where the fasteners stand; empty without a plan.
+    pub plan: Markup,
+    /// The symbols for which nothing was found.
+    pub open: Vec<String>,
+}
+
+/// A list of a card.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardSectionView {
+    /// Its heading.
+    pub title: String,
+    /// Whether its items are steps.
+    pub numbered: bool,
+    /// Whether it warns.
+    pub warning: bool,
+    /// Whether each item is signed for.
+    pub signed: bool,
+    /// The items.
+    pub items: Vec<CardItem>,
+}
+
+/// Words of a card with the values in them.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardItem {
+    /// The words.
+    pub html: Markup,
+    /// Whether a value is open.
+    pub is_open: bool,
 }
 
 /// The title block.

@@ -107,7 +107,7 @@ impl Parser<'_> {
             StatementKind::Verify(_) => ("a check", &[BlockKind::Verify]),
             StatementKind::Takes { .. } => ("`takes`", &[BlockKind::Clause]),
             StatementKind::Gives(_) => ("`gives`", &[BlockKind::Clause]),
-            StatementKind::Use(_) => ("`use`", &[BlockKind::Clause]),
+            StatementKind::Use(_) => ("`use`", &[BlockKind::Clause, BlockKind::Card]),
             StatementKind::Figure { .. } => ("a figure", &[BlockKind::Figure]),
             StatementKind::Unreadable(_) => return,
         };

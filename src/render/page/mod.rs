@@ -33,6 +33,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     (PAGE, include_str!("../../../templates/page.html")),
     (INDEX, include_str!("../../../templates/index.html")),
     ("parts/basis.html", include_str!("../../../templates/parts/basis.html")),
+    ("parts/card.html", include_str!("../../../templates/parts/card.html")),
     ("parts/cautions.html", include_str!("../../../templates/parts/cautions.html")),
     ("parts/clauses.html", include_str!("../../../templates/parts/clauses.html")),
     ("parts/modes.html", include_str!("../../../templates/parts/modes.html")),

@@ -8,6 +8,7 @@ use std::fmt::Write;
 /// The style sheets in the order of their names, which is the order in which they apply.
 pub const SHEETS: &[(&str, &str)] = &[
     ("base.css", include_str!("../../../templates/style/base.css")),
+    ("card.css", include_str!("../../../templates/style/card.css")),
     ("figure.css", include_str!("../../../templates/style/figure.css")),
     ("math.css", include_str!("../../../templates/style/math.css")),
     ("page.css", include_str!("../../../templates/style/page.css")),

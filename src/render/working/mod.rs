@@ -7,6 +7,7 @@ mod line;
 #[cfg(test)]
 mod tests;
 
+use super::card;
 use super::figure;
 use super::markup::Markup;
 use super::prose::{Prose, Setting};
@@ -72,10 +73,20 @@ impl Writer<'_> {
                 ScopePart::Lines(kind, lines) => self.block(*kind, lines),
                 ScopePart::Use(line, inner) => self.clause(*line, *inner, level),
                 ScopePart::Idle(idle) => self.idle(idle),
+                ScopePart::Card(at) => self.card(*at),
                 ScopePart::Prose(_) | ScopePart::Figure(_) => {}
             }
         }
         self.figures(&mut figures);
+    }
+
+    /// Where a card stands, which has a page of its own.
+    fn card(&mut self, at: usize) {
+        self.out.tags("\n<p class=\"prose\"><a href=\"#");
+        self.out.say(&card::address(at));
+        self.out.tags("\">");
+        self.out.say(&self.wording.trace.compiled.notes.cards[at].title);
+        self.out.tags("</a> <span class=\"aside\">stands on a page of its own</span></p>");
     }
 
     fn block(&mut self, kind: BlockKind, lines: &[LineId]) {

@@ -14,6 +14,23 @@ pub fn plain(text: &str) -> String {
 /// A calculation with one of everything.
 pub fn page(w: Write<'_>) -> PageView {
     PageView {
+        cards: vec![CardView {
+            id: "page:card-1".into(),
+            title: w("Installation card"),
+            kind: w("Installation card, invented"),
+            basis: w("invented"),
+            withheld: w("not satisfied"),
+            values: vec![(w("drill diameter"), CardItem { html: Markup::text("12 mm"), is_open: false })],
+            sections: vec![CardSectionView {
+                title: w("Setting"),
+                numbered: true,
+                warning: false,
+                signed: true,
+                items: vec![CardItem { html: Markup::text("Drill."), is_open: false }],
+            }],
+            plan: Markup::new(),
+            open: vec![w("T_inst")],
+        }],
         head: TitleBlock {
             owner: w("invented office"),
             package: w("Fellmere Tram Depot"),

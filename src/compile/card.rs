@@ -1,0 +1,87 @@
+//! Cards for the site: which values of the sheet and its data stand in a card's words, and which are open.
+
+use super::expression::Reading;
+use super::{CardUse, Compiler, Frame, LineId, Mention, ScopePart, Value};
+use crate::diagnostic::{Code, any_error, nearest};
+use crate::syntax::{Expression, ExpressionKind, Statement, Use};
+use crate::text::{Span, Spanned};
+use std::sync::Arc;
+
+impl Compiler<'_> {
+    pub(super) fn card(&mut self, frame: &Frame, statement: &Arc<Statement>, used: &Use) {
+        let path = &used.path.node;
+        if frame.is_clause {
+            let finding = frame.error(Code::MisplacedStatement, statement.span, "a card stands in a calculation");
+            self.report(finding.help("use it in the sheet, where its values are verified"));
+            return;
+        }
+        let Some(card) = self.sources.card(path) else {
+            let paths = self.sources.card_paths();
+            let finding = frame.error(Code::UnknownClause, used.path.span, format!("there is no card `{path}`"));
+            let finding = match nearest(path, paths.iter().map(String::as_str)) {
+                Some(near) => finding.help(format!("did you mean `{near}`?")),
+                None => finding.note(format!("the cards are {}", paths.join(", "))),
+            };
+            self.report(finding);
+            return;
+        };
+        let (text, findings) = card.text();
+        self.findings.extend(findings.iter().cloned());
+        self.rests_on.insert(format!("card {path}"), card.source.clone());
+        if any_error(findings) {
+            return;
+        }
+        let mut wanted = text.symbols();
+        if text.plan {
+            wanted.extend(
+                ["anchors", "plate_x", "plate_y", "edges", "d"]
+                    .into_iter()
+                    .filter(|name| !text.symbols().contains(name)),
+            );
+        }
+        for binding in &used.with {
+            if !wanted.contains(&binding.name.node.as_str()) {
+                let message = format!("the card `{path}` has no place for `{}`", binding.name.node);
+                let finding = frame
+                    .error(Code::UnboundTake, binding.name.span, message)
+                    .note(format!("it has places for {}", wanted.join(", ")))
+                    .suggest(&binding.name.node, wanted.iter().copied());
+                self.report(finding);
+            }
+        }
+        let mut values: Vec<(String, Value, Option<LineId>)> = Vec::new();
+        for name in wanted {
+            let Some(expression) = self.on_card(frame, used, name) else { continue };
+            let mut reading = Reading::default();
+            let value = self.infer(frame, &mut reading, &expression);
+            let line = reading.mentions.last().and_then(|mention: &Mention| mention.line);
+            values.push((name.to_owned(), value, line));
+        }
+        let title =
+            statement.suffix.description.as_ref().map_or_else(|| text.title.clone(), |words| words.node.clone());
+        let number = self.notes.cards.len();
+        self.notes.cards.push(CardUse { card: card.clone(), title, values });
+        self.scope_mut(frame.scope).parts.push(ScopePart::Card(number));
+    }
+
+    /// What stands in a place: what `with` says, a symbol of the sheet, or a value of the data after `from`.
+    ///
+    /// What was verified goes before the data, unlike in a clause: the sheet may have chosen another embedment.
+    fn on_card(&self, frame: &Frame, used: &Use, name: &str) -> Option<Expression> {
+        if let Some(binding) = used.with.iter().find(|binding| binding.name.node == name) {
+            return Some(binding.value.clone());
+        }
+        let span = used.path.span;
+        if frame.symbols.contains_key(name) {
+            return Some(Expression::new(ExpressionKind::Name(name.to_owned()), span));
+        }
+        used.from.iter().find_map(|from| match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+            Some(Value::Data(data)) if data.file.values.contains_key(name) => {
+                let file = Expression::new(ExpressionKind::Name(from.node.clone()), Span { end: span.start, ..span });
+                let field = Spanned { node: name.to_owned(), span };
+                Some(Expression::new(ExpressionKind::Field(Box::new(file), field), span))
+            }
+            _ => None,
+        })
+    }
+}

@@ -1,0 +1,149 @@
+//! Cards for the site: a page each, with numbers from the calculation in words from the card's file.
+
+use super::figure;
+use super::markup::Markup;
+use super::math;
+use super::view::{CardItem, CardSectionView, CardView};
+use super::wording::Wording;
+use crate::compile::{CardUse, Figure, LineId, ScopeId, ScopePart};
+use crate::evaluate::{State, Verdict};
+use crate::library::{Piece, pieces};
+
+/// Every card of a sheet, in order.
+pub fn cards(wording: &Wording<'_>) -> Vec<CardView> {
+    let notes = &wording.trace.compiled.notes;
+    let parts = notes.scope(ScopeId(0)).parts.iter();
+    let used = parts.filter_map(|part| match part {
+        ScopePart::Card(at) => Some((*at, &notes.cards[*at])),
+        _ => None,
+    });
+    used.map(|(at, card)| view(wording, at, card)).collect()
+}
+
+/// The address of a card on its page, without `#`.
+pub fn address(at: usize) -> String {
+    format!("page:card-{}", at + 1)
+}
+
+fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
+    let (text, _) = used.card.text();
+    let mut open: Vec<String> = Vec::new();
+    let mut set = |words: &str| item(wording, used, words, &mut open);
+    let values = text.values.iter().map(|value| (value.label.clone(), set(&value.text))).collect();
+    let sections = text.sections.iter().map(|section| CardSectionView {
+        title: section.title.clone(),
+        numbered: section.numbered,
+        warning: section.warning,
+        signed: section.signed,
+        items: section.items.iter().map(|words| set(words)).collect(),
+    });
+    let sections = sections.collect();
+    let verdict = wording.trace.verdict_of_sheet();
+    CardView {
+        id: address(at),
+        title: used.title.clone(),
+        kind: text.title.clone(),
+        basis: text.basis.clone(),
+        withheld: if verdict == Verdict::Satisfied { String::new() } else { verdict.words().to_owned() },
+        values,
+        sections,
+        plan: if text.plan { plan(wording, used) } else { Markup::new() },
+        open,
+    }
+}
+
+/// Words with their values, each a link to the line that it is from; what has no value is named as open.
+fn item(wording: &Wording<'_>, used: &CardUse, words: &str, open: &mut Vec<String>) -> CardItem {
+    let mut html = Markup::new();
+    let mut is_open = false;
+    for piece in pieces(words) {
+        let symbol = match piece {
+            Piece::Words(words) => {
+                html.say(words);
+                continue;
+            }
+            Piece::Symbol(symbol) => symbol,
+        };
+        let found = used.values.iter().find(|(name, ..)| name == symbol);
+        match found.filter(|(_, _, line)| line.is_none_or(|line| wording.trace.state(line) == State::Sound)) {
+            Some((_, value, line)) => value_on_card(wording, &mut html, value, *line),
+            None => {
+                html.tags("<span class=\"open\">open: ");
+                html.push(math::symbol_html(symbol));
+                html.tags("</span>");
+                is_open = true;
+                if !open.iter().any(|other| other == symbol) {
+                    open.push(symbol.to_owned());
+                }
+            }
+        }
+    }
+    CardItem { html, is_open }
+}
+
+fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &crate::compile::Value, line: Option<LineId>) {
+    html.tags("<b>");
+    match line {
+        Some(line) => {
+            html.tags("<a href=\"#");
+            html.say(wording.addresses.line(line));
+            html.tags("\">");
+            html.push(math::quantity_html(wording.trace, value));
+            html.tags("</a>");
+        }
+        None => html.push(math::quantity_html(wording.trace, value)),
+    }
+    html.tags("</b>");
+}
+
+/// The plan of the fasteners, from the values of that name.
+fn plan(wording: &Wording<'_>, used: &CardUse) -> Markup {
+    let takes = ["anchors", "plate_x", "plate_y", "edges", "d"];
+    let values = used.values.iter().filter(|(name, ..)| takes.contains(&name.as_str()));
+    let arguments: Vec<_> = values.map(|(name, value, _)| (name.clone(), value.clone())).collect();
+    let drawing = Figure { name: "plan".to_owned(), line: LineId(0), caption: String::new(), arguments };
+    figure::draw(wording.trace, &drawing)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::package::{Memory, Package};
+    use crate::render::address::Addresses;
+
+    const CARD: &str = "title = \"Card\"\nbasis = \"b\"\nvalues = [{ label = \"torque\", text = \"{T_inst}\" }]\n\
+        [[sections]]\ntitle = \"Do\"\nitems = [\"Drill {d_0} <deep>.\", \"Wait {t}.\"]\n";
+
+    fn card(blocks: &str) -> CardView {
+        let front = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n+++\n";
+        let data = "title = \"Bolt\"\n[values]\nT_inst = { value = \"50 N·m\" }\nd_0 = { value = \"10 mm\" }\n";
+        let files = Memory::default().with("clauses/own/cards/do.toml", CARD).with("bolt.toml", data).with(
+            "a.md",
+            format!("{front}```given\nbolt = data \"bolt.toml\" @ s\n{blocks}```card\nuse own/do from bolt\n```\n"),
+        );
+        let (package, _) = Package::open(Box::new(files)).unwrap();
+        let built = package.build("a.md");
+        let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+        let addresses = Addresses::new(&trace);
+        cards(&Wording::new(&trace, &addresses)).remove(0)
+    }
+
+    #[test]
+    fn values_come_from_the_sheet_before_the_data_and_what_is_nowhere_is_open() {
+        let card = card("d_0 = 12 mm @ s\n```\n");
+        assert_eq!(card.open, ["t"]);
+        assert!(card.values[0].1.html.as_str().contains("50"), "{:?}", card.values);
+        let drill = card.sections[0].items[0].html.as_str();
+        assert!(drill.contains("12") && !drill.contains("10") && drill.contains("&lt;deep&gt;"), "{drill}");
+        assert!(card.sections[0].items[1].is_open && !card.sections[0].items[0].is_open);
+        assert!(card.withheld.is_empty());
+    }
+
+    #[test]
+    fn a_card_of_what_does_not_hold_is_withheld_and_shows_no_value_that_is_not_valid() {
+        let failing = card("d_0 = 12 mm @ s\n```\n```verify\nd_0 <= 10 mm \"room\"\n```\n");
+        assert_eq!(failing.withheld, "not satisfied");
+        let outside = card("d_0 = 12 mm within 1 mm to 10 mm @ s\n```\n");
+        assert_eq!((outside.withheld.as_str(), outside.open.join(" ")), ("not valid", "d_0 t".to_owned()));
+    }
+}
