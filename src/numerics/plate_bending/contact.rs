@@ -56,7 +56,7 @@ pub(super) fn find_equilibrium(
         cholesky
             .factorise(&system.matrix(acting.iter().map(|acts| if *acts { 1.0 } else { rest })))
             .map_err(|_| PlateError::Singular)?;
-        let residual = residual(system, cholesky.pattern(), load, &unknowns, &deflections);
+        let residual = residual_of(system, cholesky.pattern(), load, &unknowns, &deflections);
         let mut step = residual.clone();
         cholesky.solve(&mut step);
         let change = system.deflections(&step);
@@ -70,6 +70,11 @@ pub(super) fn find_equilibrium(
         acting = now;
         is_start = false;
         if is_settled || is_flat {
+            // What rounding has left of the residual goes with the factor at hand.
+            let mut step = residual_of(system, cholesky.pattern(), load, &unknowns, &deflections);
+            cholesky.solve(&mut step);
+            unknowns.iter_mut().zip(&step).for_each(|(unknown, step)| *unknown += step);
+            deflections = system.deflections(&unknowns);
             let is_held = holds(system, &acting);
             return Ok(Equilibrium { unknowns, deflections, iterations: iteration, is_held });
         }
@@ -78,7 +83,7 @@ pub(super) fn find_equilibrium(
 }
 
 /// Load less the forces of the plate and of the springs that act.
-fn residual(
+fn residual_of(
     system: &System,
     pattern: &super::cholesky::Pattern,
     load: &[f64],

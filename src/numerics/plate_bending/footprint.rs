@@ -6,8 +6,7 @@
 //! - A node in a filled area follows with all of its values.
 //! - A node on a wall along a mesh line follows with w and the slope along the wall; across it the plate may turn.
 //! - An oblique wall or side of a filled area crosses cells anywhere.
-//!   There stiff springs tether the plate to the body at points half a cell apart: as many ties for each cell that is crossed
-//!   as a wall on a mesh line has, so that the cells are not locked.
+//!   There stiff springs tether the plate to the body at points that are half a cell apart, or less.
 
 use super::mesh::Mesh;
 use super::polygon::{Point, Polygon, length};
@@ -16,8 +15,16 @@ use super::problem::{Footprint, Problem};
 /// The unknowns of the rigid body come first.
 pub(super) const RIGID: usize = 3;
 
-/// Stiffness of a tether over that of a cell: ten thousand times less movement than the cell's own.
-const TETHER: f64 = 1e4;
+/// Stiffness of a tether over that of a cell: a thousand times less movement than the cell's own.
+const TETHER: f64 = 1e3;
+
+/// Tethers for each length of a cell along a wall, across which the plate may turn.
+///
+/// Half as many leave the plate to bulge between them, and twice as many gain nothing.
+const ON_WALL: f64 = 4.0;
+
+/// Tethers for each length of a cell along the edge of a filled area, each with deflection and slope.
+const ON_EDGE: f64 = 2.0;
 
 /// How a value at a node is found from the unknowns.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -164,10 +171,11 @@ fn tie_area(mesh: &Mesh, area: &Polygon, tolerance: f64, values: &mut [Value]) {
     }
 }
 
-/// Tethers along a wall, half a cell apart; a clamped one holds the slope across it as well.
+/// Tethers along a wall; a clamped one holds the slope across it as well.
 fn wall_tethers(mesh: &Mesh, wall: [Point; 2], rigidity: f64, is_clamped: bool) -> Vec<Tether> {
     let [from, to] = wall;
-    let count = (2.0 * length(wall) / mesh.step).ceil().max(1.0) as u32;
+    let density = if is_clamped { ON_EDGE } else { ON_WALL };
+    let count = (density * length(wall) / mesh.step).ceil().max(1.0) as u32;
     let across = [(from[1] - to[1]) / length(wall), (to[0] - from[0]) / length(wall)];
     let at = |index: u32| {
         let part = (f64::from(index) + 0.5) / f64::from(count);

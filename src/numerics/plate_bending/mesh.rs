@@ -1,7 +1,7 @@
 //! The grid of rectangular cells over the plate.
 //!
 //! Mesh lines run through every axis-parallel edge of the plate, wall and side of a filled area, and through the anchors.
-//! Between them cells are equal, and no longer than the size asked for.
+//! Between them cells are equal, and no longer than the size asked for; those next to a wall are divided again.
 //! Cells that an oblique edge cuts are kept whole and know the part of them that is plate; cells outside are left out.
 
 use super::polygon::{Point, Polygon, clip, moments};
@@ -12,6 +12,11 @@ const NEGLIGIBLE: f64 = 1e-9;
 
 /// An anchor nearer to a line than this part of a cell gets no line of its own, which would make slivers.
 const SLIVER: f64 = 0.3;
+
+/// A cell next to a wall is divided at these parts of it, seen from the wall.
+///
+/// About the corners of the column the moments are singular, and most of a coarse mesh's error comes from there.
+const WALL_PARTS: [f64; 2] = [0.25, 0.5];
 
 /// The grid and its cells.
 #[derive(Debug, Clone)]
@@ -58,8 +63,9 @@ impl Mesh {
         let bounds = problem.region.bounds();
         let lines = core::array::from_fn(|axis| {
             let fixed = fixed_lines(&problem.region, &problem.footprint, axis);
-            let wanted: Vec<f64> = problem.anchors.iter().map(|anchor| anchor.at[axis]).collect();
-            lines([bounds[0][axis], bounds[1][axis]], fixed, wanted, step, problem.tolerance)
+            let mut wanted: Vec<f64> = problem.anchors.iter().map(|anchor| anchor.at[axis]).collect();
+            wanted.sort_by(f64::total_cmp);
+            lines([bounds[0][axis], bounds[1][axis]], &fixed, &wanted, step, problem.tolerance)
         });
         Mesh::over(&problem.region, lines, step)
     }
@@ -136,42 +142,69 @@ impl Mesh {
     }
 }
 
-/// Coordinates along an axis at which there must be a line.
-fn fixed_lines(region: &Region, footprint: &Footprint, axis: usize) -> Vec<f64> {
+/// A line that the mesh must have.
+#[derive(Debug, Clone, Copy)]
+struct Fixed {
+    at: f64,
+    /// Whether a wall begins, ends or runs there.
+    is_wall: bool,
+}
+
+/// Lines across an axis that there must be.
+fn fixed_lines(region: &Region, footprint: &Footprint, axis: usize) -> Vec<Fixed> {
     let across = 1 - axis;
     let is_across = |[from, to]: [Point; 2]| (from[axis] - to[axis]).abs() <= region.tolerance;
     let is_along = |[from, to]: [Point; 2]| (from[across] - to[across]).abs() <= region.tolerance;
+    let sides = footprint.walls.iter().copied().chain(footprint.filled.iter().flat_map(Polygon::sides));
+    // A wall along the axis ends at a line as well, so that its nodes are exactly those on it.
+    let walls = sides.filter(|side| is_across(*side) || is_along(*side)).flatten().map(|end| end[axis]);
     let edges =
         region.rings.iter().flat_map(Polygon::sides).filter(|side| is_across(*side)).map(|[from, _]| from[axis]);
-    let sides = || footprint.walls.iter().copied().chain(footprint.filled.iter().flat_map(Polygon::sides));
-    // A wall along the axis ends at a line as well, so that its nodes are exactly those on it.
-    let walls = sides().filter(|side| is_across(*side) || is_along(*side)).flatten().map(|end| end[axis]);
     let extent = footprint.bounds().map(|corner| corner[axis]);
-    edges.chain(walls).chain(extent).collect()
+    let others = edges.chain(extent).map(|at| Fixed { at, is_wall: false });
+    walls.map(|at| Fixed { at, is_wall: true }).chain(others).collect()
 }
 
-/// Lines from `low` to `high` through all fixed coordinates, and through the wanted ones that are not too near to others.
-fn lines([low, high]: [f64; 2], fixed: Vec<f64>, wanted: Vec<f64>, step: f64, tolerance: f64) -> Vec<f64> {
-    let mut main = vec![low, high];
-    let sorted = |mut values: Vec<f64>| {
-        values.sort_by(f64::total_cmp);
-        values
-    };
-    for (coordinates, gap) in [(sorted(fixed), tolerance), (sorted(wanted), SLIVER * step)] {
-        for coordinate in coordinates {
-            if main.iter().all(|line| (line - coordinate).abs() > gap) {
-                main.push(coordinate);
-            }
+/// Lines from `low` to `high` through all fixed places, and through the wanted ones that are not too near to others.
+fn lines([low, high]: [f64; 2], fixed: &[Fixed], wanted: &[f64], step: f64, tolerance: f64) -> Vec<f64> {
+    let ends = [low, high].map(|at| Fixed { at, is_wall: false });
+    let mut main: Vec<Fixed> = Vec::new();
+    // Walls come first among the fixed ones, so that a line with a wall is known as such.
+    for line in fixed.iter().chain(&ends) {
+        if main.iter().all(|other| (other.at - line.at).abs() > tolerance) {
+            main.push(*line);
         }
     }
-    let main = sorted(main);
+    for at in wanted {
+        if main.iter().all(|line| (line.at - at).abs() > SLIVER * step) {
+            main.push(Fixed { at: *at, is_wall: false });
+        }
+    }
+    main.sort_by(|one, other| one.at.total_cmp(&other.at));
     let mut lines = vec![low];
     for pair in main.windows(2) {
-        let width = pair[1] - pair[0];
-        let count = (width / step - 1e-6).ceil().max(1.0);
-        let count = count as u32;
-        lines.extend((1..count).map(|index| pair[0] + width * f64::from(index) / f64::from(count)));
-        lines.push(pair[1]);
+        lines.extend(divide(pair[0], pair[1], step));
+        lines.push(pair[1].at);
     }
+    lines
+}
+
+/// The lines between two lines: equal cells, and those next to a wall divided again.
+fn divide(from: Fixed, to: Fixed, step: f64) -> Vec<f64> {
+    let width = to.at - from.at;
+    // Rounding must not make a cell more.
+    let count = (width / step - 1e-6).ceil().max(1.0) as u32;
+    let cell = width / f64::from(count);
+    let mut lines: Vec<f64> = (1..count).map(|index| from.at + cell * f64::from(index)).collect();
+    for part in WALL_PARTS {
+        if from.is_wall {
+            lines.push(from.at + part * cell);
+        }
+        if to.is_wall {
+            lines.push(to.at - part * cell);
+        }
+    }
+    lines.sort_by(f64::total_cmp);
+    lines.dedup_by(|one, other| (*one - *other).abs() <= 1e-3 * cell);
     lines
 }

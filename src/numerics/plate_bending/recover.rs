@@ -284,11 +284,12 @@ impl Rounding {
 
     fn round(&self, value: f64) -> f64 {
         if self.largest <= 0.0 || !value.is_finite() {
-            return value;
+            return 0.0 + value;
         }
         let digits = self.figures - 1 - libm::log10(self.largest).floor() as i32;
         // A power of ten with a positive exponent is exact where one with a negative exponent is not.
         let power = libm::pow(10.0, f64::from(digits.abs()));
-        if digits >= 0 { (value * power).round() / power } else { (value / power).round() * power }
+        // An empty sum is minus zero, and so is what is rounded to nothing from below.
+        0.0 + if digits >= 0 { (value * power).round() / power } else { (value / power).round() * power }
     }
 }

@@ -1,6 +1,10 @@
 //! Plates with known answers, and what must hold for every plate.
 
+mod classic;
+mod laws;
+mod outlines;
 mod references;
+mod refusals;
 
 use uom::si::f64::{Force, Length, Pressure, Ratio, Torque};
 use uom::si::force::kilonewton;
@@ -28,6 +32,8 @@ struct Case {
     actions: [f64; 3],
     element: f64,
     meshes: usize,
+    /// The change at which the result has settled.
+    settled: f64,
     samples: usize,
 }
 
@@ -57,11 +63,16 @@ impl Case {
             actions: [0.0; 3],
             element: 20.0,
             meshes: 1,
+            settled: 0.01,
             samples: 0,
         }
     }
 
     fn solve(&self) -> Result<BentPlate, PlateError> {
+        self.solve_within(Settings::default().iterations)
+    }
+
+    fn solve_within(&self, iterations: usize) -> Result<BentPlate, PlateError> {
         let mm = Length::new::<millimeter>;
         let place = |point: &[f64; 2]| Place { x: mm(point[0]), y: mm(point[1]) };
         let ring = |ring: &Vec<[f64; 2]>| ring.iter().map(place).collect::<Vec<Place>>();
@@ -94,7 +105,9 @@ impl Case {
         let settings = Settings {
             element: (self.element > 0.0).then(|| mm(self.element)),
             meshes: self.meshes,
+            settled: Ratio::new::<ratio>(self.settled),
             samples: self.samples,
+            iterations,
             ..Settings::default()
         };
         bend_plate(&model, &settings)
@@ -104,4 +117,9 @@ impl Case {
 /// The anchor forces, kN.
 fn forces(bent: &BentPlate) -> Vec<f64> {
     bent.anchor_forces.iter().map(|force| force.get::<kilonewton>()).collect()
+}
+
+#[track_caller]
+fn near(what: &str, value: f64, known: f64, allowed: f64) {
+    assert!((value - known).abs() <= allowed * known.abs(), "{what} is {value}, not {known}");
 }
