@@ -29,11 +29,11 @@ impl Pattern {
     /// Adds the product of the matrix with these values and a vector.
     pub(super) fn add_product(&self, values: &[f64], vector: &[f64], product: &mut [f64]) {
         for column in 0..self.size() {
-            for entry in self.columns[column]..self.columns[column + 1] {
-                let row = self.rows[entry];
-                product[row] += values[entry] * vector[column];
-                if row != column {
-                    product[column] += values[entry] * vector[row];
+            let entries = self.columns[column]..self.columns[column + 1];
+            for (row, value) in self.rows[entries.clone()].iter().zip(&values[entries]) {
+                product[*row] += value * vector[column];
+                if *row != column {
+                    product[column] += value * vector[*row];
                 }
             }
         }

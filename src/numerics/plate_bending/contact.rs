@@ -49,13 +49,15 @@ pub(super) fn find_equilibrium(
     let mut cholesky = Cholesky::analyse(system.pattern.clone()).map_err(|_| PlateError::Singular)?;
     let mut unknowns = vec![0.0; system.count];
     let mut deflections = vec![0.0; system.springs.len()];
+    let (mut matrix, mut assembled) = (system.plate.clone(), vec![0.0; system.springs.len()]);
     let mut is_start = true;
     for iteration in 1..=limit {
         let is_held = holds(system, &acting);
         let rest = if is_held { 0.0 } else { HELP };
-        cholesky
-            .factorise(&system.matrix(acting.iter().map(|acts| if *acts { 1.0 } else { rest })))
-            .map_err(|_| PlateError::Singular)?;
+        let parts: Vec<f64> = acting.iter().map(|acts| if *acts { 1.0 } else { rest }).collect();
+        system.change_springs(&mut matrix, &assembled, &parts);
+        assembled = parts;
+        cholesky.factorise(&matrix).map_err(|_| PlateError::Singular)?;
         let residual = residual_of(system, cholesky.pattern(), load, &unknowns, &deflections);
         let mut step = residual.clone();
         cholesky.solve(&mut step);

@@ -15,8 +15,8 @@ use super::problem::{Footprint, Problem};
 /// The unknowns of the rigid body come first.
 pub(super) const RIGID: usize = 3;
 
-/// Stiffness of a tether over that of a cell: a thousand times less movement than the cell's own.
-const TETHER: f64 = 1e3;
+/// Stiffness of a tether over that of a cell: ten thousand times less movement than the cell's own.
+const TETHER: f64 = 1e4;
 
 /// Tethers for each length of a cell along a wall, across which the plate may turn.
 ///
@@ -68,17 +68,12 @@ pub(super) struct Unknowns {
 
 impl Unknowns {
     /// Numbers the free values; the rigid body's unknowns come before them where there is one, with its reference point.
-    ///
-    /// Values at nodes without a cell are zero.
-    pub(super) fn number(mesh: &Mesh, mut values: Vec<Value>, reference: Option<Point>) -> Unknowns {
-        let mut is_used = vec![false; mesh.nodes()];
-        mesh.cells.iter().flat_map(|cell| mesh.corners(cell)).for_each(|node| is_used[node] = true);
+    pub(super) fn number(mesh: &Mesh, values: &[Value], reference: Option<Point>) -> Unknowns {
         let mut count = if reference.is_some() { RIGID } else { 0 };
         let [x, y] = reference.unwrap_or_default();
-        let ties = values.iter_mut().enumerate().map(|(index, value)| {
+        let ties = values.iter().enumerate().map(|(index, value)| {
             let (node, derivative) = (index / 4, index % 4);
             match value {
-                _ if !is_used[node] => Tie::default(),
                 Value::Held => Tie::default(),
                 Value::Tied => {
                     let place = mesh.place(node);
@@ -117,7 +112,10 @@ pub(super) struct Tether {
 
 /// What follows the rigid body at the nodes, and the tethers elsewhere.
 pub(super) fn hold(mesh: &Mesh, problem: &Problem) -> (Unknowns, Vec<Tether>) {
-    let mut values = vec![Value::Free; 4 * mesh.nodes()];
+    // Nodes that no cell has stay where they are.
+    let mut values = vec![Value::Held; 4 * mesh.nodes()];
+    let used = mesh.cells.iter().flat_map(|cell| mesh.corners(cell));
+    used.for_each(|node| values[4 * node..4 * node + 4].fill(Value::Free));
     let mut tethers = Vec::new();
     let footprint = &problem.footprint;
     for wall in &footprint.walls {
@@ -130,7 +128,7 @@ pub(super) fn hold(mesh: &Mesh, problem: &Problem) -> (Unknowns, Vec<Tether>) {
         let oblique = area.sides().filter(|side| axis_across(*side, problem.tolerance).is_none());
         tethers.extend(oblique.flat_map(|side| wall_tethers(mesh, side, problem.rigidity, true)));
     }
-    (Unknowns::number(mesh, values, Some(footprint.reference)), tethers)
+    (Unknowns::number(mesh, &values, Some(footprint.reference)), tethers)
 }
 
 /// The stiffness that the rigid body needs of itself: about the line that its footprint is, nothing else holds it.

@@ -15,6 +15,11 @@ use super::{Accuracy, PlateError, Settings};
 /// Cells along the longer side of the plate in the first mesh.
 const FIRST_CELLS: f64 = 16.0;
 
+/// Before the first mesh one with cells longer by this factor finds roughly where contact is.
+///
+/// It counts as no mesh, since nothing is read off it; but on the first mesh few iterations are left.
+const COARSER: f64 = 3.0;
+
 /// A problem solved on one mesh.
 #[derive(Debug)]
 pub(super) struct Solved {
@@ -46,8 +51,9 @@ pub(super) fn refine(problem: &Problem, settings: &Settings) -> Result<(Solved, 
             if unknowns > settings.unknowns {
                 return Err(PlateError::TooManyUnknowns { unknowns, limit: settings.unknowns });
             }
-            let first = solve_on(problem, step, None, settings.iterations)?;
-            (meshes, iterations) = (1, first.equilibrium.iterations);
+            let coarse = solve_on(problem, COARSER * step, None, settings.iterations)?;
+            let first = solve_on(problem, step, Some(&coarse.surface), settings.iterations)?;
+            (meshes, iterations) = (1, coarse.equilibrium.iterations + first.equilibrium.iterations);
             solved = Some(first);
             continue;
         };

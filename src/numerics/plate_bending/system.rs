@@ -193,14 +193,16 @@ impl System {
         }
     }
 
-    /// The entries of the whole matrix, each spring with its part (0 to 1) of its stiffness.
-    pub(super) fn matrix(&self, parts: impl Iterator<Item = f64>) -> Vec<f64> {
-        let mut values = self.plate.clone();
-        for (spring, part) in self.springs.iter().zip(parts).filter(|(_, part)| *part != 0.0) {
-            let (element, row) = self.row(spring);
-            element.add_spring(row, part * spring.stiffness, &mut values);
+    /// Adds to the entries of a matrix the part of each spring's stiffness that `after` has more than `before`.
+    ///
+    /// Few springs change from one iteration to the next, and all others are left alone.
+    pub(super) fn change_springs(&self, values: &mut [f64], before: &[f64], after: &[f64]) {
+        for ((spring, before), after) in self.springs.iter().zip(before).zip(after) {
+            if before != after {
+                let (element, row) = self.row(spring);
+                element.add_spring(row, (after - before) * spring.stiffness, values);
+            }
         }
-        values
     }
 
     fn row(&self, spring: &Spring) -> (&Element, &[f64]) {

@@ -62,11 +62,9 @@ fn actions_that_nothing_balances() {
                 column";
     // The resultant of the compression lies 200 mm from the middle, 50 mm beside the plate.
     refused(Case { anchors: Vec::new(), actions: [-100.0, 0.0, 20.0], ..pulled_square() }, none);
-    // Two anchors in line cannot hold a tension beside their line: the plate pries about no edge.
-    refused(
-        Case { anchors: vec![[-60.0, 0.0]], ..strip() },
-        "no equilibrium: neither tension in the anchors nor pressure below the plate can balance the forces of the column",
-    );
+    // An anchor on the left and a pull of the column on the right edge: the plate turns about the anchor, and up.
+    let right = Case { filled: vec![rectangle([140.0, 0.0], 20.0, 20.0)], reference: [140.0, 0.0], ..pulled_square() };
+    refused(Case { anchors: vec![[-150.0, 150.0], [-150.0, -150.0]], ..right }, none);
     let line = "the footprint of the column is a single line and cannot carry a moment about it";
     refused(Case { actions: [100.0, 0.0, 1.0], ..strip() }, line);
 }
