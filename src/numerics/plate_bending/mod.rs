@@ -19,12 +19,15 @@
 //!
 //! # Element
 //!
-//! The conforming bicubic rectangle (Bogner, Fox and Schmit, 1965). At a distance from singular points its moments
-//! converge with the square of the cell's size and its deflections with the fourth power, where triangles and Mindlin
-//! quadrilaterals of the same number of unknowns have straight or constant curvatures. Against the independently computed
-//! plates of the tests, sixteen cells along the longer side give anchor forces within 2 %; non-conforming triangles need
-//! four times as many unknowns for that. It has no shear locking, so that thin plates need no care. Its price is the
-//! rectangular grid, which the cut cells and the tethers of [`footprint`] make bearable.
+//! The conforming bicubic rectangle (Bogner, Fox and Schmit, 1965): four values at each node and no
+//! shear locking. Deflections converge with the fourth power of the cell's size and moments with the second (a test shows it).
+//! It was chosen by what it gives for its unknowns. Of the plates of the tests the hardest is the hollow section under
+//! biaxial moment, whose largest anchor force tends to 79.0 kN: here 1451 unknowns, divided again next to the walls, give
+//! 78.4 kN; the same element on a uniform mesh needs 22 100 for that. Independent computations with other elements give
+//! 80.2 kN by Morley's triangle with 86 609 unknowns, and 79.4 kN by a quadratic Mindlin quadrilateral with 18 423.
+//! Its price is the rectangular grid, which the cut cells and the tethers of [`footprint`] make bearable. A turned wall
+//! converges more slowly than one along the axes: the same plate turned by 45° gives forces up to 3 % too large with cells
+//! of 30 mm and 1 % with 20 mm.
 //! The corners of a column are singular: there moments grow without limit as the mesh gets finer, which is why the largest
 //! moment is looked for only at a distance of the thickness from column and anchors.
 //!
