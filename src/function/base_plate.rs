@@ -280,6 +280,18 @@ fn rigid_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String
     Ok(())
 }
 
+/// The next power of ten, or half of it, from 1e-9 up: what is left over depends in its digits on the processor.
+fn at_most(share: f64) -> f64 {
+    let mut bound = 1e-9;
+    while bound < share && bound < 1.0 {
+        if bound * 5.0 >= share {
+            return bound * 5.0;
+        }
+        bound *= 10.0;
+    }
+    bound
+}
+
 fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
     let mut take = Unpack::new(arguments);
     let point = |x, y| Place { x, y };
@@ -320,8 +332,9 @@ fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), Str
     values.push(bent.largest_moment.map_or(0.0, |peak| peak.moment.value.abs()));
     values.extend(coordinates(bent.largest_moment.map(|peak| peak.at), place));
     values.extend(bent.sections.iter().map(|section| section.moment.value));
-    values.extend([bent.residual.value, accuracy.element.value, accuracy.unknowns as f64, accuracy.meshes as f64]);
-    values.push(accuracy.change.map_or(0.0, |change| change.value));
+    values.push(at_most(bent.residual.value));
+    values.extend([accuracy.element.value, accuracy.unknowns as f64, accuracy.meshes as f64]);
+    values.push(accuracy.change.map_or(0.0, |change| at_most(change.value)));
     // Outside the plate there is neither pressure nor stress.
     let drawn = |value: f64| if value.is_nan() { 0.0 } else { value };
     if let Some(fields) = &bent.fields {

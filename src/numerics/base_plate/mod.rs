@@ -1,4 +1,4 @@
-//! A rigid base plate on concrete that only pushes, held by anchors that only pull; and its shear, shared by the anchors.
+//! A rigid base plate on concrete that only pushes, held by anchors that only pull.
 //!
 //! In go the plate's outline with its holes ([`Outline`]), the anchors as springs ([`Anchors`]), the stiffness of the bed
 //! and the loads ([`Loads`]); out comes the state of equilibrium ([`RigidState`]), or why there is none ([`NoState`]).
@@ -6,7 +6,6 @@
 //! The module knows nothing of materials, standards' factors or sheets.
 //!
 //! - [`rigid_plate`]: anchor forces and pressure below a rigid plate (EN 1992-4, 6.2.1, the linear distribution).
-//! - [`share_shear`]: shear and torsion by polar stiffness (EN 1992-4, 6.2.2).
 //!
 //! The plate rises by w = a + b x + c y.
 //! Anchor i pulls with k_i max(w, 0); the bed pushes with the pressure k_s max(-w, 0), inside the outline and outside
@@ -22,7 +21,6 @@ mod polygon;
 mod reason;
 mod rigid;
 mod shape;
-mod shear;
 #[cfg(test)]
 mod tests;
 mod twofold;
@@ -33,7 +31,6 @@ use uom::si::f64::{Force, Length, Pressure, Torque};
 
 pub use reason::{Input, NoState, Ring};
 pub use rigid::{Contact, Plane, RigidState, Tension, rigid_plate};
-pub use shear::{AnchorShear, NoShearPath, ShearAnchors, ShearLoads, share_shear};
 
 /// Force of a spring by its extension, N/m.
 pub type SpringStiffness = <Force as Div<Length>>::Output;

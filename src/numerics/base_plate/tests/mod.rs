@@ -7,7 +7,6 @@ mod geometry;
 mod properties;
 mod references;
 mod refusals;
-mod shear;
 
 use uom::si::f64::{Force, Length, Pressure, Torque};
 use uom::si::force::{kilonewton, newton};
