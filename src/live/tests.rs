@@ -1,5 +1,6 @@
 use super::*;
 use crate::package::{Memory, Package, RestsOn, Wanted};
+use crate::review::HEADER;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::mpsc::channel;
@@ -107,9 +108,14 @@ fn a_change_rebuilds_what_rests_on_it_and_nothing_else() {
     assert_eq!(depot.save("frame/plan.svg", "<svg/>"), "frame/d.md");
     assert_eq!(depot.save("notes.txt", "none of the sheets"), "");
     assert_eq!(depot.session.rebuilt(), 7);
+    assert_eq!(depot.save("frame/c.marks", format!("{HEADER}\n")), "frame/c.md", "the first mark counts too");
+    assert_eq!(depot.save("frame/c.marks", "spoilt"), "frame/c.md");
+    assert_eq!(depot.ledger.with_errors.iter().collect::<Vec<_>>(), ["frame/c.md"]);
+    assert_eq!(depot.save("frame/c.marks", format!("{HEADER}\n")), "frame/c.md");
+    assert_eq!(depot.session.rebuilt(), 10);
     let all = "a.md b.md frame/c.md frame/d.md";
     assert_eq!(depot.save("soleplate.toml", "title = \"Tram depot\"\n"), all);
-    assert_eq!(depot.session.rebuilt(), 11);
+    assert_eq!(depot.session.rebuilt(), 14);
 }
 
 #[test]

@@ -74,7 +74,7 @@ impl Counts {
 pub struct LineRemarks {
     /// Whether a checker has to tick it.
     pub needs_tick: bool,
-    /// Who ticked it as it is, and when.
+    /// Who ticked it as it is.
     pub ticked: Vec<String>,
     /// What changed since it was ticked.
     pub changed: Option<Changed>,
@@ -87,11 +87,11 @@ pub struct LineRemarks {
 /// A line that changed since it was ticked.
 #[derive(Clone, Debug)]
 pub struct Changed {
-    /// Who ticked it, and when.
+    /// Who ticked it.
     pub by: String,
     /// Which parts changed.
     pub what: Vec<&'static str>,
-    /// As it was.
+    /// As it was, as far as that differs; may be empty.
     pub was: String,
     /// As it is.
     pub now: String,
@@ -222,14 +222,19 @@ pub(super) fn write_notes(out: &mut Markup, remarks: &LineRemarks) {
     if let Some(changed) = &remarks.changed {
         out.tags("<p class=\"review-note\"><b>");
         out.say(&named(changed));
-        out.tags("</b> was <del>");
-        out.say(&changed.was);
-        out.tags("</del>, is <ins>");
-        out.say(&changed.now);
-        out.tags("</ins></p>");
+        out.tags("</b>");
+        if !changed.now.is_empty() {
+            out.tags(": was <del>");
+            out.say(&changed.was);
+            out.tags("</del>, is <ins>");
+            out.say(&changed.now);
+            out.tags("</ins>");
+        }
+        out.tags("</p>");
     }
     for talk in &remarks.talks {
-        out.tags("<div class=\"review-note talk\">");
+        let is_closed = talk.state == ThreadState::Closed;
+        out.tags(if is_closed { "<div class=\"review-note settled\">" } else { "<div class=\"review-note\">" });
         for entry in &talk.entries {
             out.tags("<p><b>");
             out.tags(entry.kind);
@@ -249,8 +254,8 @@ pub(super) fn write_notes(out: &mut Markup, remarks: &LineRemarks) {
 /// What changed, as the beginning of a sentence.
 fn named(changed: &Changed) -> String {
     match changed.what.as_slice() {
-        [] => "changed:".to_owned(),
-        what => format!("{} changed:", what.join(", ")),
+        [] => "changed".to_owned(),
+        what => format!("{} changed", what.join(", ")),
     }
 }
 
@@ -260,7 +265,10 @@ pub(super) fn view(wording: &Wording<'_>, review: &PageReview) -> ReviewView {
     let ids = || wording.trace.order.iter();
     let changed = ids().filter_map(|id| {
         let changed = of(id)?.changed.as_ref()?;
-        let remark = format!("{} was {}, is {}", named(changed), changed.was, changed.now);
+        let remark = match changed.now.as_str() {
+            "" => named(changed),
+            now => format!("{}: was {}, is {now}", named(changed), changed.was),
+        };
         Some(wording.pointer(*id, remark))
     });
     let queries = ids().filter_map(|id| {

@@ -127,6 +127,7 @@ impl<'a> Wording<'a> {
         let line = self.line(id);
         let description = match (&line.work, line.description.is_empty()) {
             (Work::Require { .. }, true) => "condition of validity",
+            (Work::Use(scope), true) => &self.trace.compiled.notes.scope(*scope).document.front.title,
             _ => &line.description,
         };
         Pointer {

@@ -26,14 +26,14 @@ fn line(line: &LineReview) -> LineRemarks {
         Tick::Missing => {}
         Tick::Holds(ticks) => {
             for tick in ticks {
-                ticked.push(signed(tick));
+                ticked.push(tick.who.clone());
             }
         }
         Tick::Changed(change) => {
             changed = Some(Changed {
-                by: signed(&change.tick),
+                by: change.tick.who.clone(),
                 what: change.what.iter().map(|part| part.words()).collect(),
-                was: change.tick.was.clone(),
+                was: change.was.clone(),
                 now: change.now.clone(),
             });
         }

@@ -3,7 +3,7 @@
 use super::digest::{LineDigest, Part};
 use super::mark::{Mark, MarkKind, Marks};
 use super::place::{Lines, place};
-use super::text::line_text;
+use super::text::{contrasted, line_text};
 use crate::compile::{LineId, Work};
 use crate::evaluate::Trace;
 use crate::render::review::{Counts, ThreadState};
@@ -51,8 +51,10 @@ pub enum Tick {
 /// What became of a line since it was ticked.
 #[derive(Clone, Debug)]
 pub struct Change {
-    /// The newest tick; it has the old text.
+    /// The newest tick.
     pub tick: Mark,
+    /// The line as it was, as far as that differs; empty where it reads the same, with another description.
+    pub was: String,
     /// The line as it is now.
     pub now: String,
     /// What changed.
@@ -98,7 +100,7 @@ pub fn state(trace: &Trace, marks: &Marks) -> Review {
     let mut counts = Counts { orphans: orphans.len(), ..Counts::default() };
     let mut reviews = Vec::with_capacity(of_line.len());
     for (id, mut marks) in (0..).map(LineId).zip(of_line) {
-        marks.sort_by(|a, b| (a.number, a.kind, a.date).cmp(&(b.number, b.kind, b.date)));
+        marks.sort_by_key(|mark| (mark.number, mark.kind, mark.date));
         let carries_value = !matches!(notes.line(id).work, Work::Use(_) | Work::Figure);
         let now = lines.digests[id.0 as usize];
         let line = LineReview {
@@ -133,11 +135,11 @@ fn tick(trace: &Trace, id: LineId, now: LineDigest, marks: &[Mark]) -> Tick {
     match (holding.is_empty(), ticks.last()) {
         (false, _) => Tick::Holds(holding),
         (true, None) => Tick::Missing,
-        (true, Some(newest)) => Tick::Changed(Box::new(Change {
-            tick: (*newest).clone(),
-            now: line_text(trace, id),
-            what: newest.digest.differing(&now),
-        })),
+        (true, Some(newest)) => {
+            let (was, is) = contrasted(&newest.was, &line_text(trace, id));
+            let what = newest.digest.differing(&now);
+            Tick::Changed(Box::new(Change { tick: (*newest).clone(), was, now: is, what }))
+        }
     }
 }
 

@@ -1,16 +1,17 @@
-//! A line in a few words, so that old and new can be shown after a change.
+//! A line in a few words with its reference, so that old and new can be shown after a change.
 
 use crate::compile::{LineId, Value, Work};
 use crate::evaluate::Trace;
 use crate::render::json::formula_text;
 use crate::render::math::quantity_text;
-use crate::render::wording::ratio_text;
+use crate::render::wording::{ratio_text, reference_text};
 use crate::syntax::StatementKind;
 
 /// Characters of a text; a table with more has its beginning kept.
 const LIMIT: usize = 240;
 
-/// Formula and result of a line: `N_Rk / gamma_M = 8.00 kN`, `N_Ed <= N_Rd: 4.00 kN, 8.00 kN, satisfied, ratio 0.50`.
+/// Formula, result and reference of a line: `N_Rk / gamma_M = 8.00 kN @ EN 1992-4, Table 7.1`,
+/// `N_Ed <= N_Rd: 4.00 kN, 8.00 kN, satisfied, ratio 0.50`.
 pub fn line_text(trace: &Trace, id: LineId) -> String {
     let line = trace.compiled.notes.line(id);
     let quantity = |value: &Value| quantity_text(trace, value);
@@ -45,7 +46,29 @@ pub fn line_text(trace: &Trace, id: LineId) -> String {
             if is_alone || formula.is_empty() { result } else { format!("{formula} = {result}") }
         }
     };
-    shortened(&all)
+    match reference_text(line) {
+        reference if reference.is_empty() => shortened(&all),
+        reference => format!("{}{REFERENCE}{}", shortened(&all), shortened(&reference)),
+    }
+}
+
+/// What stands before the reference.
+const REFERENCE: &str = " @ ";
+
+/// Old and new text without what is the same in both: the reference where it stayed, all else where only that changed.
+pub(super) fn contrasted(was: &str, now: &str) -> (String, String) {
+    let split = |text: &str| match text.rsplit_once(REFERENCE) {
+        Some((said, reference)) => (said.to_owned(), reference.to_owned()),
+        None => (text.to_owned(), String::new()),
+    };
+    let ((old, old_reference), (new, new_reference)) = (split(was), split(now));
+    let stated = |reference: String| if reference.is_empty() { "no reference".to_owned() } else { reference };
+    match (old == new, old_reference == new_reference) {
+        (true, true) => (String::new(), String::new()),
+        (false, true) => (old, new),
+        (true, false) => (stated(old_reference), stated(new_reference)),
+        (false, false) => (was.to_owned(), now.to_owned()),
+    }
 }
 
 /// In one line, with plain spaces, and not too long.

@@ -8,6 +8,7 @@ mod files;
 mod help;
 mod new;
 mod render;
+mod review;
 mod run;
 mod verify;
 mod watch;

@@ -80,10 +80,10 @@ impl Folder {
         command
     }
 
-    pub fn arguments<const N: usize>(self, arguments: [&str; N]) -> Run {
+    pub fn arguments<'a>(self, arguments: impl IntoIterator<Item = &'a str>) -> Run {
         Run {
             folder: self,
-            arguments: arguments.map(str::to_owned).to_vec(),
+            arguments: arguments.into_iter().map(str::to_owned).collect(),
             stdout: Vec::new(),
             stderr: Vec::new(),
             whole: (None, None),

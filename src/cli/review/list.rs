@@ -19,7 +19,8 @@ pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Te
         Tick::Changed(change) => {
             let what: Vec<&str> = change.what.iter().map(|part| part.words()).collect();
             let what = format!("{} ({}, {})", what.join(", "), change.tick.who, change.tick.date);
-            Some(vec![what, format!("was {}", change.tick.was), format!("is  {}", change.now)])
+            let texts = [format!("was {}", change.was), format!("is  {}", change.now)];
+            Some([what].into_iter().chain(texts.into_iter().filter(|_| !change.now.is_empty())).collect())
         }
         Tick::Missing | Tick::Holds(_) => None,
     });

@@ -5,6 +5,7 @@ use crate::evaluate::Trace;
 use crate::package::{Memory, Package};
 use crate::render::address::Addresses;
 use crate::render::html::Html;
+use crate::render::review::{Changed, Entry, LineRemarks, PageReview, Talk, ThreadState};
 use std::collections::BTreeSet;
 
 const HEAD: &str =
@@ -130,4 +131,43 @@ fn what_is_only_passed_on_stands_in_a_row_and_counts_as_no_use() {
     let outer_line = html.split("id=\"outer.N\"").nth(1).unwrap();
     assert!(outer_line.split("</div></div>").next().is_some());
     assert!(outer_line.contains("<p class=\"used\">used in <a href=\"#inner.R\">"), "{html}");
+}
+
+/// A review with every kind of remark on each line, in these words.
+fn every_remark(trace: &Trace, words: &str) -> PageReview {
+    let entry = |kind| Entry { kind, by: words.to_owned(), words: words.to_owned() };
+    let remarks = LineRemarks {
+        needs_tick: true,
+        ticked: vec![words.to_owned()],
+        changed: Some(Changed {
+            by: words.to_owned(),
+            what: vec!["value"],
+            was: words.to_owned(),
+            now: words.to_owned(),
+        }),
+        talks: vec![Talk { state: ThreadState::Answered, entries: vec![entry("queried"), entry("answered")] }],
+        inherited: Some(words.to_owned()),
+    };
+    PageReview { lines: vec![remarks; trace.compiled.notes.lines.len()], ..PageReview::default() }
+}
+
+#[test]
+fn words_of_a_review_stand_on_every_line_and_never_become_markup() {
+    let trace = trace(TWO_USES);
+    let addresses = Addresses::new(&trace);
+    let html = |words: &str| {
+        let review = every_remark(&trace, words);
+        let (working, _) = working(&Wording::new(&trace, &addresses).reviewed(Some(&review)), &|_| None);
+        format!("<!doctype html>{}", working.as_str())
+    };
+    let plain = html("R.T.");
+    let lines = trace.order.len();
+    for part in
+        ["</i>ticked <span", "</i>changed since ticked <span", "</i>query answered", "value changed</b>: was <del>R.T."]
+    {
+        assert_eq!(plain.matches(part).count(), lines, "{part}");
+    }
+    let spoilt = html("</p></del><script>alert(1)</script>\"'");
+    assert!(!spoilt.contains("<script"), "{spoilt}");
+    assert_eq!(Html::read(&spoilt).outline(), Html::read(&plain).outline());
 }
