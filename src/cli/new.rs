@@ -29,7 +29,7 @@ pub struct Arguments {
 }
 
 /// Files of the new package, with what each is for.
-const FILES: [(&str, &str, &str); 7] = [
+const FILES: [(&str, &str, &str); 8] = [
     (MANIFEST, MANIFEST_TEXT, "title and owner of the package"),
     ("bracket.md", include_str!("../../templates/new-package/bracket.md"), "a first calculation, as short as can be"),
     ("base.md", include_str!("../../templates/new-package/base.md"), "a base plate, with every failure mode"),
@@ -45,6 +45,7 @@ const FILES: [(&str, &str, &str); 7] = [
     ),
     ("README.md", include_str!("../../templates/new-package/README.md"), "for whoever opens the folder"),
     (".gitignore", "/out/\n", "keeps generated pages out of version control"),
+    (".gitattributes", "*.marks merge=union\n", "lets Git keep the marks of both sides of a merge"),
 ];
 
 const MANIFEST_TEXT: &str = "title = TITLE\nowner = \"Owner not stated\"\n";

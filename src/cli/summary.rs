@@ -89,7 +89,7 @@ impl<'a> Summary<'a> {
         if names.is_empty() {
             return None;
         }
-        let advice = format!("change them, or confirm them with `soleplate review {path} --accept LINE`");
+        let advice = format!("change them, or confirm them with `soleplate review {path} --accept LINE --by NAME`");
         Some(plain(&format!("{path}: inherited, not confirmed: {}; {advice}", names.join(", "))))
     }
 

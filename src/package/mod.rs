@@ -236,7 +236,7 @@ impl Package {
     ///
     /// A page made without the marks that stand in a broken file would show as unchecked what was checked, and hide
     /// what was asked; so a mistake in it is one of the sheet.
-    fn marks(&self, sheet: &str) -> (Option<Marks>, Vec<Diagnostic>) {
+    pub fn marks(&self, sheet: &str) -> (Option<Marks>, Vec<Diagnostic>) {
         let path = marks_path(sheet);
         if !self.files.is_inside(&path) {
             let source = SourceFile::new(path, "");

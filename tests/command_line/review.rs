@@ -120,7 +120,7 @@ fn a_copy_has_its_givens_inherited_until_they_are_changed_or_accepted() {
     let folder = folder
         .arguments(["verify", "depot"])
         .says("satisfied        0.40  depot/b5.md")
-        .says("depot/b5.md: inherited, not confirmed: N_Ed, N_Rd; change them, or confirm them with `soleplate review depot/b5.md --accept LINE`")
+        .says("depot/b5.md: inherited, not confirmed: N_Ed, N_Rd; change them, or confirm them with `soleplate review depot/b5.md --accept LINE --by NAME`")
         .exit(0)
         .arguments(["render", "depot"])
         .exit(0);

@@ -87,10 +87,15 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let Some(trace) = built.trace.as_ref().filter(|_| task.is_sound()) else {
         return Ok(Outcome::of(&built).max(Outcome::Errors));
     };
+    let name = format!("{}{path}", task.prefix);
     let before = built.marks.clone().unwrap_or_default();
     let marks = marked(arguments, trace, &before)?;
-    let name = format!("{}{path}", task.prefix);
     if marks != before {
+        // Who marks at the same time, on a page or in another terminal, must not lose what was marked.
+        if task.package.marks(&path).0.unwrap_or_default() != before {
+            let failure = Failure::unreadable(format!("the marks of `{name}` were changed meanwhile"));
+            return Err(failure.help("nothing was marked: run this again").into());
+        }
         write(&task, &path, &marks)?;
     }
     tell(&name, trace, &state(trace, &marks), terminal);
