@@ -22,6 +22,7 @@ pub use family::{Family, Field, FieldKind, Range, Schema};
 pub use json_schema::json_schema;
 
 use crate::diagnostic::Diagnostic;
+use crate::document::read_front_matter;
 use crate::syntax::{Sheet, read_sheet};
 use crate::text::SourceFile;
 use std::collections::BTreeMap;
@@ -165,8 +166,9 @@ impl Library {
     pub fn modes(&self) -> &Arc<[Mode]> {
         self.modes.get_or_init(|| {
             let mut modes: Vec<Mode> = Vec::new();
-            for clause in self.clauses.values() {
-                let front = &clause.sheet().0.document.front;
+            // Most clauses of the library are never used by a package: only what they show is read of them here.
+            for clause in self.clauses.values().filter(|clause| clause.source.text.contains("shows")) {
+                let front = read_front_matter(&clause.source);
                 for name in &front.shows {
                     if !modes.iter().any(|mode| mode.standard == front.standard && mode.name == *name) {
                         let (standard, clause) = (front.standard.clone(), front.clause.clone());

@@ -160,3 +160,14 @@ fn words_of_a_card_part_at_their_braces() {
     assert_eq!(parts("no { end"), "Words(\"no { end\")");
     assert_eq!(parts(""), "");
 }
+
+#[test]
+fn front_matter_read_alone_is_that_of_the_document() {
+    for clause in Library::shipped().clauses() {
+        let (sheet, alone) = (clause.sheet().0, read_front_matter(&clause.source));
+        assert_eq!(format!("{:?}", sheet.document.front), format!("{alone:?}"), "{}", clause.path);
+    }
+    for text in ["", "+++", "+++\n", "+++\ntitle = \"a\"", "no front\n+++\n", "+++\ntitle = 1\n+++\n"] {
+        assert_eq!(read_front_matter(&SourceFile::new("a.md", text)).title, "", "{text:?}");
+    }
+}
