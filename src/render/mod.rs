@@ -2,6 +2,7 @@
 
 pub mod address;
 pub mod card;
+pub mod by_row;
 pub mod completeness;
 pub mod figure;
 #[cfg(test)]

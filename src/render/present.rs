@@ -1,6 +1,7 @@
 //! A trace as the view that the templates show.
 
 use super::card::cards;
+use super::by_row::by_row;
 use super::completeness::{completeness, unanswered};
 use super::figure;
 use super::markup::Markup;
@@ -41,6 +42,7 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         scope: Wording::described(&front.scope),
         not_verified: front.not_verified.clone(),
         verdict: verdict_view(trace.verdict_of_sheet()),
+        by_row: by_row(&wording),
         scale: figure::bar::scale(BAR_SCALE),
         tally: tally(trace, &unanswered(&modes)),
         checks: checks(&wording),

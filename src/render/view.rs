@@ -24,6 +24,8 @@ pub struct PageView {
     pub not_verified: Vec<String>,
     /// How it came out as a whole.
     pub verdict: VerdictView,
+    /// What governs each row of a clause that is used for each, such as each load case.
+    pub by_row: Vec<RowTable>,
     /// The head of the scale that the ratios are drawn on, an SVG.
     pub scale: Markup,
     /// One sentence about all checks.
@@ -167,6 +169,30 @@ pub struct CheckRow {
     pub reference: String,
     /// Whether it governs.
     pub governs: bool,
+}
+
+/// What governs each row of a clause that is used for each.
+#[derive(Clone, Debug, Serialize)]
+pub struct RowTable {
+    /// What a row is, in the sheet's word: a case, an edge.
+    pub each: String,
+    /// Its rows, in the order of the sheet's table; those to which no check applies are left out.
+    pub rows: Vec<RowResult>,
+}
+
+/// What governs one row.
+#[derive(Clone, Debug, Serialize)]
+pub struct RowResult {
+    /// The row's label.
+    pub label: String,
+    /// The address of the check that governs, without `#`.
+    pub id: String,
+    /// What it checks.
+    pub description: Markup,
+    /// Its ratio, as shown; a dash where there is none.
+    pub ratio: String,
+    /// How the row came out.
+    pub verdict: VerdictView,
 }
 
 /// The failure modes of one standard.

@@ -92,14 +92,29 @@ impl<'a> Wording<'a> {
         self.used_by[scope.0 as usize]
     }
 
-    /// A check's words; where the use of its clause is described, with what sets this use apart.
+    /// A check's words, with what sets the uses of its clause and of those around it apart: the edge, the load case.
     pub fn check_name(&self, line: &Line) -> String {
-        let words = if line.description.is_empty() { "check" } else { line.description.as_str() };
-        let described = self.used_by[line.scope.0 as usize].map(|user| self.line(user).description.as_str());
-        match described.filter(|words| !words.is_empty()).or_else(|| self.row_taken(line.scope)) {
-            None => words.to_owned(),
-            Some(used_as) => format!("{words}, {used_as}"),
+        self.check_name_within(line, ScopeId(0))
+    }
+
+    /// The same for a place where one of these uses is known: without its words and those around it.
+    pub fn check_name_within(&self, line: &Line, outer: ScopeId) -> String {
+        let mut words = vec![if line.description.is_empty() { "check" } else { line.description.as_str() }];
+        let mut scope = line.scope;
+        while scope != outer {
+            let described = self.used_by[scope.0 as usize].map(|user| self.line(user).description.as_str());
+            // A clause hands its row on to those within it: what is said once is not said again.
+            if let Some(used_as) = described.filter(|words| !words.is_empty()).or_else(|| self.row_taken(scope))
+                && !words.contains(&used_as)
+            {
+                words.push(used_as);
+            }
+            match self.trace.compiled.notes.scope(scope).parent {
+                Some(parent) => scope = parent,
+                None => break,
+            }
         }
+        words.join(", ")
     }
 
     /// The label of a row that the use of a clause takes, such as the edge that is looked at.

@@ -47,6 +47,16 @@ pub fn page(w: Write<'_>) -> PageView {
         scale: Markup::trusted("<svg class=\"bar scale\" viewBox=\"0 0 2 1\" aria-hidden=\"true\"></svg>".into()),
         not_verified: vec![w("fire"), w("seismic action")],
         verdict: verdict(w, "not satisfied"),
+        by_row: vec![RowTable {
+            each: w("case"),
+            rows: vec![RowResult {
+                label: w("wind"),
+                id: "cone.check".into(),
+                description: Markup::text(&w("concrete cone")),
+                ratio: w("1.10"),
+                verdict: verdict(w, "not satisfied"),
+            }],
+        }],
         tally: w("1 of 2 checks is not satisfied."),
         checks: vec![
             check(w, "cone.check", 9, "concrete cone", "1.10", "not satisfied", true),
