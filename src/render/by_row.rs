@@ -96,9 +96,10 @@ mod tests {
         let line = |row: &RowResult| {
             format!("{}: {} {} {}", row.label, row.description.as_str(), row.ratio, row.verdict.words)
         };
-        let tables = by_row(&wording).iter().map(|table| (table.each.clone(), table.rows.iter().map(line).collect()));
+        let rows = |table: &RowTable| (table.each.clone(), table.rows.iter().map(line).collect());
+        let tables = by_row(&wording).iter().map(rows).collect();
         let names = trace.checks().map(|(id, _)| wording.check_name(wording.line(id))).collect();
-        (tables.collect(), names)
+        (tables, names)
     }
 
     #[test]
