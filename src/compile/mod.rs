@@ -29,7 +29,7 @@ mod tests;
 mod value;
 
 pub use alone::check_clause;
-pub use figure::{FIGURES, FigureKind};
+pub use figure::{FIGURES, FigureKind, reference_table as figure_table};
 pub use notes::*;
 pub use value::*;
 

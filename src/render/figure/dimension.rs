@@ -175,6 +175,21 @@ impl Board {
         self.polyline("break", &[from, a, b, c, d, to]);
     }
 
+    /// Draws an upright dimension on the right of `frame`, which grows by it, that runs into a break at a depth: what is
+    /// measured goes on to a depth that is only told.
+    pub(super) fn broken_dimension(&mut self, frame: &mut Bounds, from: Point, depth: f64, words: &Words) {
+        let em = self.em;
+        let line = frame.high.x + 1.6 * em;
+        self.polyline("dim", &[from, at(line + 0.4 * em, from.y)]);
+        let end = at(line, from.y);
+        let tick = Path::line(end + at(-0.27, 0.27) * em, end + at(0.27, -0.27) * em);
+        self.path("tick", tick, Bounds::about(end, 0.3 * em, 0.3 * em));
+        self.break_line(end, at(line, depth + 0.5 * em));
+        let place = Place { point: at(line - 0.32 * em, depth * 0.22), align: Align::Middle, turn: -90.0 };
+        self.letter("num", words, place);
+        frame.high.x = line + 0.4 * em;
+    }
+
     /// Draws short strokes along a line, on the side to which `outward` points.
     pub(super) fn hatch_edge(&mut self, from: Point, to: Point, outward: Point) {
         let em = self.em;

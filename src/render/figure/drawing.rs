@@ -285,6 +285,19 @@ impl Board {
         }
     }
 
+    /// Writes words at the first of some places that is clear; whether there was one.
+    pub(super) fn letter_if_clear(&mut self, class: &'static str, words: &Words, places: &[Place]) -> bool {
+        let is_clear = |place: &Place| {
+            let bounds = self.lettered(words, *place);
+            self.taken.iter().all(|other| other.shared(bounds) <= 0.0)
+        };
+        let Some(place) = places.iter().copied().find(is_clear) else {
+            return false;
+        };
+        self.letter(class, words, place);
+        true
+    }
+
     fn clearest(&self, words: &Words, places: &[Place]) -> Option<Place> {
         let mut best: Option<(f64, Place)> = None;
         for place in places {
@@ -444,6 +457,18 @@ fn push_trimmed(out: &mut String, value: f64, decimals: usize) {
 /// A length in millimetres as on a dimension line.
 pub(super) fn millimetres(value: f64) -> String {
     trimmed(value, 1).replace('-', "−")
+}
+
+/// A number with three significant figures.
+pub(super) fn significant(value: f64) -> String {
+    let decimals = match value.abs() {
+        size if size < 0.1 => 4,
+        size if size < 1.0 => 3,
+        size if size < 10.0 => 2,
+        size if size < 100.0 => 1,
+        _ => 0,
+    };
+    trimmed(value, decimals).replace('-', "−")
 }
 
 /// A force in kilonewtons.

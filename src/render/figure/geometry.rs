@@ -132,6 +132,11 @@ impl Bounds {
         [low, at(high.x, low.y), high, at(low.x, high.y)]
     }
 
+    /// Whether it holds a point; not one whose coordinates are no numbers.
+    pub(super) fn contains(self, point: Point) -> bool {
+        (self.low.x..=self.high.x).contains(&point.x) && (self.low.y..=self.high.y).contains(&point.y)
+    }
+
     /// Area shared with another box.
     pub(super) fn shared(self, other: Bounds) -> f64 {
         let width = self.high.x.min(other.high.x) - self.low.x.max(other.low.x);

@@ -46,20 +46,20 @@ fn anchor() -> Section {
 }
 
 /// The values of an attribute of all elements of a class.
-fn attributes(svg: &str, class: &str, attribute: &str) -> Vec<String> {
+pub(super) fn attributes(svg: &str, class: &str, attribute: &str) -> Vec<String> {
     let elements = svg.split('<').filter(|element| element.contains(&format!("class=\"{class}\"")));
     let value = |element: &str| Some(element.split(&format!(" {attribute}=\"")).nth(1)?.split('"').next()?.to_owned());
     elements.filter_map(value).collect()
 }
 
 /// The numbers in the data of a path.
-fn numbers(path: &str) -> Vec<f64> {
+pub(super) fn numbers(path: &str) -> Vec<f64> {
     let pieces = path.split(|c: char| "MLZ ".contains(c)).filter(|piece| !piece.is_empty());
     pieces.map(|piece| piece.parse().expect("a coordinate")).collect()
 }
 
 /// The texts of a class.
-fn texts(svg: &str, class: &str) -> Vec<String> {
+pub(super) fn texts(svg: &str, class: &str) -> Vec<String> {
     let starts = svg.split("<text class=\"").skip(1).filter(|text| text.starts_with(&format!("{class}\"")));
     let inner = |text: &str| {
         let text = text.split("</text>").next().unwrap_or_default();
@@ -70,9 +70,33 @@ fn texts(svg: &str, class: &str) -> Vec<String> {
 }
 
 #[track_caller]
-fn check_sound(svg: &str) {
+pub(super) fn check_sound(svg: &str) {
     for wrong in ["NaN", "inf", "\"-0\"", " -0 ", "e+", "e-"] {
         assert!(!svg.replace("infinite", "").contains(wrong), "{wrong} in {svg}");
+    }
+}
+
+/// Every coordinate of lines and lettering lies in the view box.
+#[track_caller]
+pub(super) fn check_within_view(svg: &str) {
+    let Some(view) = svg.split("viewBox=\"").nth(1) else {
+        return;
+    };
+    let view: Vec<f64> = view.split('"').next().unwrap().split(' ').map(|number| number.parse().unwrap()).collect();
+    let check = |x: f64, y: f64, what: &str| {
+        let is_inside = (0.0..=view[2]).contains(&(x - view[0])) && (0.0..=view[3]).contains(&(y - view[1]));
+        assert!(is_inside, "{x}, {y} of {what} lies outside of {view:?}");
+    };
+    for element in svg.split('<') {
+        let value = |name: &str| Some(element.split(&format!(" {name}=\"")).nth(1)?.split('"').next()?.to_owned());
+        if let Some(path) = value("d") {
+            numbers(&path).chunks(2).for_each(|point| check(point[0], point[1], element));
+        }
+        for (x, y) in [("x", "y"), ("cx", "cy")] {
+            if let Some((x, y)) = value(x).zip(value(y)) {
+                check(x.parse().unwrap(), y.parse().unwrap(), element);
+            }
+        }
     }
 }
 

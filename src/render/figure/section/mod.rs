@@ -4,10 +4,10 @@
 //! anchor at x = 0 and the surface of the concrete at y = 0, y pointing down.
 //! Nut, washer and expansion end have the usual proportions of the diameter; everything dimensioned is to scale.
 
-mod parts;
+pub(super) mod parts;
 
 use super::dimension::{Side, Stop, upright_turn};
-use super::drawing::{Align, Board, Path, Place, Words, fit, kilonewtons, millimetres};
+use super::drawing::{Align, Board, Place, Words, fit, kilonewtons, millimetres};
 use super::geometry::{Bounds, at};
 use super::undrawn;
 use crate::render::markup::Markup;
@@ -231,19 +231,7 @@ fn draw_dimensions(
     let from = member.high.x + 0.25 * em;
     let stops = [Stop { along: 0.0, from }, Stop { along: cut.depth, from }];
     if cut.is_deep {
-        // The dimension runs into the break: the member goes on to a depth that is only told.
-        let line = frame.high.x + 1.6 * em;
-        let end = at(line, cut.depth + 0.5 * em);
-        board.polyline("dim", &[at(from, 0.0), at(line + 0.4 * em, 0.0)]);
-        board.path(
-            "tick",
-            Path::line(at(line - 0.27 * em, 0.27 * em), at(line + 0.27 * em, -0.27 * em)),
-            Bounds::about(at(line, 0.0), 0.3 * em, 0.3 * em),
-        );
-        board.break_line(at(line, 0.0), end);
-        let place = Place { point: at(line - 0.32 * em, cut.depth * 0.22), align: Align::Middle, turn: -90.0 };
-        board.letter("num", &symbol("h", "", section.h), place);
-        frame.high.x = line + 0.4 * em;
+        board.broken_dimension(frame, at(from, 0.0), cut.depth, &symbol("h", "", section.h));
     } else {
         board.chain(Side::Right, frame, &stops, &[symbol("h", "", section.h)]);
     }

@@ -4,6 +4,15 @@ use super::{Cut, Section};
 use crate::render::figure::drawing::{Board, Path};
 use crate::render::figure::geometry::{Bounds, Point, at};
 
+/// Thickness of a washer over the anchor's diameter.
+const WASHER: f64 = 0.2;
+/// Height of a nut over the anchor's diameter.
+const NUT: f64 = 0.85;
+/// How far the thread ends above the nut, over the anchor's diameter.
+const THREAD_END: f64 = 0.55;
+/// Height of all of these.
+pub(in crate::render::figure) const ABOVE_PLATE: f64 = WASHER + NUT + THREAD_END;
+
 /// Draws plate and grout on both sides of the hole, broken off outside.
 pub(super) fn draw_plate(board: &mut Board, section: &Section, cut: &Cut, left: f64, right: f64) {
     let em = board.em;
@@ -39,9 +48,8 @@ pub(super) fn draw_plate(board: &mut Board, section: &Section, cut: &Cut, left: 
 pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
     let (em, d) = (board.em, section.d);
     let r = d / 2.0;
-    let (washer, nut) = (0.2 * d, 0.85 * d);
-    let nut_top = cut.top - washer - nut;
-    let head = nut_top - 0.55 * d;
+    let nut_top = cut.top - (WASHER + NUT) * d;
+    let head = nut_top - THREAD_END * d;
     let end = cut.end.min(cut.depth);
     let bottom = cut.hole_end(section);
 
@@ -77,28 +85,33 @@ pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
     }
     board.path("thin", inner, Bounds { low: at(-r, head), high: at(r, end) });
 
-    let washer = Bounds { low: at(-1.15 * d, cut.top - washer), high: at(1.15 * d, cut.top) };
-    board.rectangle("nut", washer);
-    let (flat, corner) = (0.46 * d, 0.92 * d);
-    let low = nut_top + nut;
-    board.polygon(
-        "nut",
-        &[
-            at(-corner, nut_top + 0.14 * d),
-            at(-corner + 0.2 * d, nut_top),
-            at(corner - 0.2 * d, nut_top),
-            at(corner, nut_top + 0.14 * d),
-            at(corner, low),
-            at(-corner, low),
-        ],
-    );
-    let mut flats = Path::line(at(-flat, nut_top + 0.07 * d), at(-flat, low));
-    flats.add([at(flat, nut_top + 0.07 * d), at(flat, low)]);
-    board.path("thin", flats, washer);
+    draw_nut(board, 0.0, cut.top, d);
     let axis = [at(0.0, head - 0.7 * em), at(0.0, (bottom + 0.3 * d).max(end) + 0.7 * em)];
     board.polyline("cl", &axis);
     board.taken.push(Bounds { low: at(-1.1 * d, head), high: at(1.1 * d, cut.top) });
     board.taken.push(Bounds { low: at(-r, cut.top), high: at(r, axis[1].y) });
+}
+
+/// Draws nut and washer of an anchor of diameter `d` with its axis at x, on a surface at a level.
+pub(in crate::render::figure) fn draw_nut(board: &mut Board, x: f64, surface: f64, d: f64) {
+    let low = surface - WASHER * d;
+    let top = low - NUT * d;
+    board.rectangle("nut", Bounds { low: at(x - 1.15 * d, low), high: at(x + 1.15 * d, surface) });
+    let (flat, corner) = (0.46 * d, 0.92 * d);
+    board.polygon(
+        "nut",
+        &[
+            at(x - corner, top + 0.14 * d),
+            at(x - corner + 0.2 * d, top),
+            at(x + corner - 0.2 * d, top),
+            at(x + corner, top + 0.14 * d),
+            at(x + corner, low),
+            at(x - corner, low),
+        ],
+    );
+    let mut flats = Path::line(at(x - flat, top + 0.07 * d), at(x - flat, low));
+    flats.add([at(x + flat, top + 0.07 * d), at(x + flat, low)]);
+    board.path("thin", flats, Bounds { low: at(x - flat, top), high: at(x + flat, low) });
 }
 
 /// Draws the member's faces and its free edge; gives the sides on which it goes on.
