@@ -91,14 +91,17 @@ impl Grid {
                 continue;
             }
             let (column, row) = ((index % self.columns) as isize, (index / self.columns) as isize);
-            let (mut straight, mut level) = (Vec::new(), Vec::new());
-            for (right, down) in [(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (1, -1), (-1, 1), (-1, -1)] {
-                if let Some(near) = value(column + right, row + down) {
-                    level.push(near);
-                    straight.extend(value(column + 2 * right, row + 2 * down).map(|far| 2.0 * near - far));
-                }
-            }
-            let values = if straight.is_empty() { level } else { straight };
+            // Along the lines of the grid first: across a corner a slanting step leads past it.
+            let beside = [(1, 0), (-1, 0), (0, 1), (0, -1)];
+            let slanting = [(1, 1), (1, -1), (-1, 1), (-1, -1)];
+            let near = |(right, down): (isize, isize)| value(column + right, row + down);
+            let straight = |step: (isize, isize)| Some(2.0 * near(step)? - near((2 * step.0, 2 * step.1))?);
+            let values = [
+                beside.iter().copied().filter_map(straight).collect::<Vec<f64>>(),
+                slanting.iter().copied().filter_map(straight).collect(),
+                beside.iter().chain(&slanting).copied().filter_map(near).collect(),
+            ];
+            let values = values.into_iter().find(|values| !values.is_empty()).unwrap_or_default();
             if !values.is_empty() {
                 *carried = (values.iter().sum::<f64>() / values.len() as f64).min(kinds[index].1);
             }

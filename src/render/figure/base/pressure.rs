@@ -178,8 +178,12 @@ fn lay_out(pressure: &Pressure, survey: &Survey, em: f64) -> Board {
         letter_on(&mut board, "num", words, lines, MOST_VALUES);
     }
     frame.join(board.bounds);
-    let title = if survey.field.top > 0.0 { "pressure, N/mm²" } else { "no contact: the plate presses nowhere" };
-    survey.field.draw_scale(&mut board, &mut frame, &Words::plain(title));
+    let mut title =
+        if survey.field.top > 0.0 { "pressure, N/mm²" } else { "no contact: the plate presses nowhere" }.to_owned();
+    if largest > 0.0 {
+        title.push_str("; areas of rings as the tension");
+    }
+    survey.field.draw_scale(&mut board, &mut frame, &Words::plain(&title));
     board
 }
 

@@ -119,7 +119,7 @@ fn without_contact_there_are_neither_lines_nor_a_compression() {
     let svg = draw_pressure(&pressure).into_string();
     assert!(strokes(&svg, "iso").is_empty() && strokes(&svg, "zero").is_empty() && strokes(&svg, "tint").is_empty());
     assert_eq!(texts(&svg, "force"), ["Ng 80 kN"]);
-    assert_eq!(texts(&svg, "soft"), ["no contact: the plate presses nowhere"]);
+    assert_eq!(texts(&svg, "soft"), ["no contact: the plate presses nowhere; areas of rings as the tension"]);
 }
 
 #[test]
@@ -207,6 +207,19 @@ fn a_saddle_is_joined_where_its_middle_is_higher() {
     assert!(cuts_off(1.0, at(1.0, 0.0)) && cuts_off(1.0, at(0.0, 1.0)));
     assert!(cuts_off(3.0, at(0.0, 0.0)) && cuts_off(3.0, at(1.0, 1.0)));
     assert_eq!((grid.loops(1.0).len(), grid.loops(3.0).len()), (1, 2));
+}
+
+#[test]
+fn values_are_carried_on_in_straight_lines() {
+    // A slope of 2 to the right whose last column is not known, and below 1 was cut off at zero.
+    let slope = |point: Point| 2.0 * point.x - 3.0;
+    let mut grid =
+        Grid::of(box_of(4.0), 5, 5, |point| if point.x > 3.5 { 0.0 } else { slope(point).max(0.0) }).unwrap();
+    grid.carry_on(|point, value| (value > 0.0, if point.x > 3.5 { f64::INFINITY } else { -1e-3 }));
+    assert_eq!(grid.value_at(at(4.0, 2.0)), Some(5.0));
+    assert_eq!(grid.value_at(at(1.0, 2.0)), Some(-1.0));
+    assert!(grid.lines(0.0)[0].iter().all(|point| (point.x - 1.5).abs() < 1e-9));
+    assert!(grid.value_at(at(0.0, 2.0)).unwrap().is_nan(), "nothing is known two steps away");
 }
 
 #[test]

@@ -340,12 +340,21 @@ fn draw_width(board: &mut Board, bearing: &Bearing, survey: &Survey) -> bool {
     board.path("tick", ticks, Bounds::of([from, to]).grown(0.3 * em));
     board.keep_clear_of_line(from - beyond, to + beyond);
     let end = to + outward * (0.8 * em);
+    let middle = (from + to) * 0.5;
     let mut places = Vec::new();
+    if outward.y == 0.0 {
+        // Above or below a level dimension, or behind its end.
+        places.extend([-0.4, 1.1].map(|lift| Place {
+            point: middle + at(0.0, lift * em),
+            align: Align::Middle,
+            turn: 0.0,
+        }));
+    }
     for aside in [0.45, 0.9] {
         for (sign, align) in [(1.0, Align::Start), (-1.0, Align::End)] {
-            places.push(Place { point: end + at(sign * aside * em, 0.3 * em), align, turn: 0.0 });
-            places.push(Place { point: (from + to) * 0.5 + at(sign * aside * em, 0.3 * em), align, turn: 0.0 });
-            places.push(Place { point: end + at(sign * aside * em, -0.6 * em), align, turn: 0.0 });
+            for (point, lift) in [(end, 0.3), (middle, 0.3), (end, -0.6)] {
+                places.push(Place { point: point + at(sign * aside * em, lift * em), align, turn: 0.0 });
+            }
         }
     }
     board.letter_where_clear("num", &words, &places);
