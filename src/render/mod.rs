@@ -1,8 +1,8 @@
 //! Pages, formulas, figures and data files from a trace; nothing is computed here, only formatted.
 
 pub mod address;
-pub mod card;
 pub mod by_row;
+pub mod card;
 pub mod completeness;
 pub mod figure;
 #[cfg(test)]

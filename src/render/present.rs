@@ -1,7 +1,7 @@
 //! A trace as the view that the templates show.
 
-use super::card::cards;
 use super::by_row::by_row;
+use super::card::cards;
 use super::completeness::{completeness, unanswered};
 use super::figure;
 use super::markup::Markup;

@@ -15,6 +15,8 @@ use super::wording::{Wording, slug};
 use crate::compile::{Idle, LineId, ScopeId, ScopePart, Work};
 use crate::document::BlockKind;
 use crate::evaluate::Verdict;
+use crate::syntax::StatementKind;
+use std::sync::Arc;
 
 /// The bytes of an image of the package.
 pub type Image<'a> = dyn Fn(&str) -> Option<Vec<u8>> + 'a;
@@ -135,14 +137,37 @@ impl Writer<'_> {
     fn clause(&mut self, id: LineId, scope: ScopeId, level: u8) {
         let wording = self.wording;
         let (verdicts, level) = (self.verdicts(scope), (level + 1).min(LAST_LEVEL));
-        self.out.tags("\n<details class=\"use\" id=\"");
+        let again = self.first_of_rows(id);
+        self.out.tags(if again.is_some() {
+            "\n<details class=\"use again\" id=\""
+        } else {
+            "\n<details class=\"use\" id=\""
+        });
         self.out.say(wording.addresses.scope(scope));
         self.out.tags("\" open>\n");
         line::write_use(&mut self.out, wording, id, scope, level, &verdicts);
         self.out.tags("\n<div class=\"within\">");
         line::write_use_remarks(&mut self.out, wording, id);
+        if let Some(first) = again {
+            self.out.tags("\n<p class=\"on-paper\">Formulas, words and references are those of line ");
+            self.out.count(wording.trace.number(first));
+            self.out.tags("; here stand the numbers of this row.</p>");
+        }
         self.scope(scope, level);
         self.out.tags("\n</div>\n</details>");
+    }
+
+    /// The use for the first row, of a use for a further row of one table: on paper its formulas stand once.
+    fn first_of_rows(&self, id: LineId) -> Option<LineId> {
+        let line = self.wording.line(id);
+        let StatementKind::Use(used) = &line.statement.kind else { return None };
+        used.each.as_ref()?;
+        let notes = &self.wording.trace.compiled.notes;
+        let alike = notes.scope(line.scope).parts.iter().find_map(|part| match part {
+            ScopePart::Use(other, _) if Arc::ptr_eq(&notes.line(*other).statement, &line.statement) => Some(*other),
+            _ => None,
+        });
+        alike.filter(|first| *first != id)
     }
 
     /// A clause that had nothing to be used for.
