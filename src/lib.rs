@@ -13,6 +13,7 @@ pub mod program;
 pub mod quantity;
 pub mod render;
 pub mod review;
+pub mod sign_off;
 pub mod signature;
 pub mod syntax;
 pub mod text;

@@ -65,6 +65,8 @@ pub struct Failure {
     pub outcome: Outcome,
     /// What is the matter.
     pub message: String,
+    /// What stands in the way, where there may be more than one thing.
+    pub because: Vec<String>,
     /// What can be done.
     pub help: Vec<String>,
 }
@@ -72,12 +74,19 @@ pub struct Failure {
 impl Failure {
     /// Something typed that cannot be meant.
     pub fn usage(message: impl Into<String>) -> Self {
-        Self { outcome: Outcome::Usage, message: message.into(), help: Vec::new() }
+        Self { outcome: Outcome::Usage, message: message.into(), because: Vec::new(), help: Vec::new() }
     }
 
     /// Something that could not be read or written.
     pub fn unreadable(message: impl Into<String>) -> Self {
         Self { outcome: Outcome::Unreadable, ..Self::usage(message) }
+    }
+
+    /// One thing that stands in the way.
+    #[must_use]
+    pub fn because(mut self, text: impl Into<String>) -> Self {
+        self.because.push(text.into());
+        self
     }
 
     /// Advice.

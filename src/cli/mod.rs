@@ -16,6 +16,7 @@ mod output;
 mod render;
 mod review;
 mod row;
+mod sign;
 mod summary;
 mod task;
 mod terminal;
@@ -36,6 +37,7 @@ Examples:
   soleplate render depot/bracket.md    write the page of one sheet
   soleplate verify depot               say how every sheet came out, write nothing
   soleplate review depot/bracket.md    tell what is left to check, or mark lines as checked
+  soleplate sign depot/bracket.md …    sign a calculation as creator, checker or approver
   soleplate watch depot                write pages anew whenever a sheet is saved
   soleplate clauses concrete-cone      show what a clause takes, gives and computes
   soleplate data bonded-anchor         show which values the data of a bonded anchor gives
@@ -67,6 +69,8 @@ pub enum Verb {
     Verify(verify::Arguments),
     /// Tell what is left to check in a sheet, and mark its lines
     Review(review::Arguments),
+    /// Sign a calculation as its creator, checker or approver
+    Sign(sign::Arguments),
     /// List the clauses of the library, or show one
     Clauses(clauses::Arguments),
     /// List the families of product data, or show the values of one
@@ -81,6 +85,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         Verb::Watch(arguments) => watch::run(arguments, terminal),
         Verb::Verify(arguments) => verify::run(arguments, terminal),
         Verb::Review(arguments) => review::run(arguments, terminal),
+        Verb::Sign(arguments) => sign::run(arguments, terminal),
         Verb::Clauses(arguments) => clauses::run(arguments, terminal),
         Verb::Data(arguments) => data::run(arguments, terminal),
     };
@@ -88,6 +93,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         terminal.tell_error(&format!("{error:#}"));
         match error.downcast_ref::<Failure>() {
             Some(failure) => {
+                for why in &failure.because {
+                    terminal.tell(&format!("  {why}"));
+                }
                 for help in &failure.help {
                     terminal.tell_help(help);
                 }

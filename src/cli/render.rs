@@ -7,7 +7,7 @@
 use super::drawing::Drawing;
 use super::exit::{Failure, Outcome};
 use super::output::Output;
-use super::row::Row;
+use super::row::{Row, status};
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::diagnostic::Diagnostic;
@@ -21,6 +21,7 @@ use crate::render::review::PageReview;
 use crate::render::view::{IndexRow, IndexView, VerdictView};
 use crate::render::wording::{ratio_text, verdict_view};
 use crate::review::{shown, state};
+use crate::sign_off::{self, Standing, standing};
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -101,9 +102,10 @@ pub(super) fn build(
         .map(|path| {
             let built = package.build(path);
             let review = review_of(&built);
-            let mut row = Row::new(&built, review.as_ref(), drawing);
+            let standing = standing(package, &built);
+            let mut row = Row::new(&built, review.as_ref(), &standing, drawing);
             if let Some(output) = output
-                && let Err(error) = write_pages(output, package, &built, review.as_ref())
+                && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing)
             {
                 row.outcome = Outcome::Unreadable;
                 row.not_written = Some(format!("{error:#}"));
@@ -115,16 +117,22 @@ pub(super) fn build(
 }
 
 /// What the marks beside a sheet come to; nothing where there are none.
-fn review_of(built: &Built) -> Option<PageReview> {
+pub(super) fn review_of(built: &Built) -> Option<PageReview> {
     let (trace, marks) = built.trace.as_ref().zip(built.marks.as_ref())?;
     Some(shown(&state(trace, marks)))
 }
 
-fn write_pages(output: &Output, package: &Package, built: &Built, review: Option<&PageReview>) -> anyhow::Result<()> {
+fn write_pages(
+    output: &Output,
+    package: &Package,
+    built: &Built,
+    review: Option<&PageReview>,
+    standing: &Standing,
+) -> anyhow::Result<()> {
     if built.trace.is_none() {
         return Ok(());
     }
-    write(output, &pages_of(package, built, review)?)
+    write(output, &pages_of(package, built, review, standing)?)
 }
 
 /// Writes the page of the package: one row a sheet.
@@ -160,11 +168,23 @@ fn templates() -> anyhow::Result<&'static Pages> {
 }
 
 /// The files made of one sheet that was built without errors.
-fn pages_of(package: &Package, built: &Built, review: Option<&PageReview>) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+fn pages_of(
+    package: &Package,
+    built: &Built,
+    review: Option<&PageReview>,
+    standing: &Standing,
+) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
     let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
     let image = |path: &str| package.image(path).ok();
-    let surroundings =
-        Surroundings { package: &package.manifest.title, owner: &package.manifest.owner, image: &image, review };
+    let (status, sign_off) = (status(standing, review), sign_off::shown(standing));
+    let surroundings = Surroundings {
+        package: &package.manifest.title,
+        owner: &package.manifest.owner,
+        image: &image,
+        review,
+        status: &status,
+        sign_off: &sign_off,
+    };
     let addresses = Addresses::new(trace);
     let view = present(sheet, trace, &addresses, &surroundings);
     let page = templates()?.page(&view)?;

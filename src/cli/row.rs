@@ -8,9 +8,9 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::{Trace, Verdict};
 use crate::package::Built;
 use crate::render::address::Addresses;
-use crate::render::present::status;
 use crate::render::review::PageReview;
 use crate::render::wording::ratio_text;
+use crate::sign_off::{SignOffState, Standing};
 use crate::text::Span;
 
 /// One sheet, in short.
@@ -54,9 +54,34 @@ pub(super) struct Finding {
 /// Findings of one sheet beyond this number are counted and not drawn.
 pub(super) const DRAWN_LIMIT: usize = 100;
 
+/// The status of a document in words.
+pub(super) fn status(standing: &Standing, review: Option<&PageReview>) -> String {
+    standing.words(review.map_or(0, |review| review.counts.inherited))
+}
+
+/// Where the document stands, if anybody signed it, and each sign-off that does not count.
+fn signatures(path: &str, standing: &Standing) -> Vec<String> {
+    let mut remarks = Vec::new();
+    for (signed, state) in standing.states() {
+        let facts = signed.statement.facts();
+        remarks.push(plain(&match state {
+            SignOffState::Good => {
+                format!("{path}: signed by {} as {}, date stated {}", facts.signer, facts.role, facts.date)
+            }
+            SignOffState::Void(reason) => {
+                format!("{path}: the sign-off of {} as {} does not count: {reason}", facts.signer, facts.role)
+            }
+        }));
+    }
+    if !remarks.is_empty() || !standing.superseded_by.is_empty() {
+        remarks.push(plain(&format!("{path}: status {}", standing.words(0))));
+    }
+    remarks
+}
+
 impl Row {
     /// The row of a sheet.
-    pub fn new(built: &Built, review: Option<&PageReview>, drawing: &Drawing<'_>) -> Self {
+    pub fn new(built: &Built, review: Option<&PageReview>, standing: &Standing, drawing: &Drawing<'_>) -> Self {
         let front = built.sheet.as_ref().map(|sheet| &sheet.document.front);
         let text =
             |of: fn(&crate::document::FrontMatter) -> &String| front.map_or(String::new(), |front| plain(of(front)));
@@ -86,14 +111,16 @@ impl Row {
             number: text(|front| &front.number),
             title: text(|front| &front.title),
             revision: text(|front| &front.revision),
-            status: status(&text(|front| &front.status), review.map_or(0, |review| review.counts.inherited)),
+            status: plain(&status(standing, review)),
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
             remarks: summary.as_ref().map_or_else(Vec::new, |summary| {
                 let path = format!("{}{}", drawing.prefix, built.path);
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
-                summary.remarks(drawing).into_iter().chain(summary.unanswered(&path)).chain(inherited).collect()
+                let signed = signatures(&path, standing);
+                let remarks = summary.remarks(drawing).into_iter().chain(summary.unanswered(&path));
+                remarks.chain(inherited).chain(signed).collect()
             }),
             findings,
             not_written: None,

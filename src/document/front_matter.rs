@@ -36,7 +36,7 @@ pub struct FrontMatter {
     pub creator: String,
     /// Approver (ISO 7200).
     pub approver: String,
-    /// Document status (ISO 7200).
+    /// Document status, as older sheets typed it: nothing shows it, since it follows from the sign-offs.
     pub status: String,
     /// Legal owner (ISO 7200).
     pub owner: String,
@@ -96,6 +96,11 @@ impl FrontMatter {
             if value.trim().is_empty() {
                 findings.push(missing(source, span, key));
             }
+        }
+        if !front.status.is_empty() {
+            let span = place_of_key(source, range.start, range.end, "status");
+            let finding = Diagnostic::error(Code::FrontMatter, source, span, "`status` is not typed, and what it says is not shown");
+            findings.push(finding.as_warning().help("remove the line: the status follows from the sign-offs of the sheet"));
         }
         if front.figures.is_some_and(|figures| !(2..=12).contains(&figures)) {
             let span = place_of_key(source, range.start, range.end, "figures");

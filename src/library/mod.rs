@@ -82,6 +82,8 @@ pub struct Library {
     clauses: BTreeMap<String, Arc<Clause>>,
     families: BTreeMap<String, Arc<Family>>,
     cards: BTreeMap<String, Arc<Card>>,
+    /// Data in the place of what is in the binary.
+    data: BTreeMap<String, Arc<SourceFile>>,
     modes: OnceLock<Arc<[Mode]>>,
 }
 
@@ -109,7 +111,7 @@ impl Library {
                 ((*path).to_owned(), Card::new(path, Origin::Shipped, source))
             })
             .collect();
-        Self { clauses, families, cards, modes: OnceLock::new() }
+        Self { clauses, families, cards, data: BTreeMap::new(), modes: OnceLock::new() }
     }
 
     /// Adds a package's clause; it goes before one that is shipped under the same path.
@@ -123,6 +125,24 @@ impl Library {
     pub fn add_family(&mut self, path: &str, source: Arc<SourceFile>) {
         let origin = own(self.families.get(path).map(|family| family.origin));
         self.families.insert(path.to_owned(), Family::new(path, origin, source));
+    }
+
+    /// Puts another text in the place of one in the binary, as another version of this program ships it: a clause or a
+    /// family by its path with the ending, data behind `data `.
+    pub fn replace_shipped(&mut self, name: &str, source: Arc<SourceFile>) {
+        if let Some(path) = name.strip_suffix(".md") {
+            self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), Origin::Shipped, source));
+            self.modes = OnceLock::new();
+        } else if let Some(path) = name.strip_prefix("data ") {
+            self.data.insert(path.to_owned(), source);
+        } else if let Some(path) = name.strip_suffix(".toml") {
+            self.families.insert(path.to_owned(), Family::new(path, Origin::Shipped, source));
+        }
+    }
+
+    /// The data of a public standard, by a path such as `en-10365/heb-200`.
+    pub fn data(&self, path: &str) -> Option<Arc<SourceFile>> {
+        self.data.get(path).cloned().or_else(|| Self::shipped_data(path))
     }
 
     /// The data of a public standard in the binary, by a path such as `en-10365/heb-200`.

@@ -1,6 +1,6 @@
 //! Which sheets rest on which files.
 
-use crate::package::{MANIFEST, RestsOn};
+use crate::package::{MANIFEST, RestsOn, is_sign_off_of};
 use std::collections::BTreeMap;
 
 /// What changed on disk; paths are relative to the package's folder.
@@ -51,7 +51,8 @@ impl Dependencies {
                 || match rests_on {
                     RestsOn::AnyFile => !changed.is_empty(),
                     RestsOn::Files(files) => changed.iter().any(|changed| {
-                        changed == sheet || files.contains(changed) || files.iter().any(|file| is_below(file, changed))
+                        // Nobody knows of a new sign-off before it is read.
+                        changed == sheet || is_sign_off_of(changed, sheet) || files.contains(changed) || files.iter().any(|file| is_below(file, changed))
                     }),
                 }
         };

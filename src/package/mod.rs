@@ -9,12 +9,14 @@
 mod files;
 mod locate;
 mod reach;
+mod signers;
 #[cfg(test)]
 mod tests;
 
 pub use files::{Disk, Files, Memory};
 pub use locate::{Nowhere, Place, Wanted, locate};
 pub use reach::RestsOn;
+pub use signers::{SIGN_OFFS, SignOffFile, SignOffSettings, Signers, is_sign_off_of, sign_off_path};
 
 use crate::compile::{DataProblem, Settings, Sources, check_clause, compile};
 use crate::diagnostic::{Code, Diagnostic, any_error, nearest};
@@ -47,6 +49,12 @@ pub struct Manifest {
     pub figures: Option<usize>,
     /// Units preferred for results.
     pub units: Vec<String>,
+    /// Who signs, and what for.
+    pub sign_off: SignOffSettings,
+    /// Sheets that others replace, each with what replaces it.
+    ///
+    /// It stands here and not in the sheet, so that what was signed stays as it was signed.
+    pub superseded: BTreeMap<String, String>,
 }
 
 /// A folder of sheets.
@@ -55,6 +63,8 @@ pub struct Package {
     pub manifest: Manifest,
     /// Clauses: shipped ones and its own.
     pub library: Library,
+    /// Who may sign for its sheets.
+    pub signers: Signers,
     files: Box<dyn Files>,
     paths: Vec<String>,
     settings: Settings,
@@ -72,6 +82,10 @@ pub struct Built {
     pub trace: Option<Trace>,
     /// The marks beside it; nothing where there is no file of marks.
     pub marks: Option<Marks>,
+    /// The sign-offs that lie under its name, in the order of their paths.
+    pub sign_offs: Vec<SignOffFile>,
+    /// The lists of signers and of revoked keys, also where there are none.
+    pub lists: [String; 2],
     /// What was found.
     pub findings: Vec<Diagnostic>,
     /// Whether the file could not be read at all.
@@ -88,9 +102,15 @@ impl Built {
 impl Package {
     /// Opens a package; a manifest that cannot be read is reported and its keys take their defaults.
     pub fn open(files: Box<dyn Files>) -> io::Result<(Self, Vec<Diagnostic>)> {
+        Self::open_with(files, Library::shipped())
+    }
+
+    /// Opens a package over a library that may be another than the one in the binary.
+    pub fn open_with(files: Box<dyn Files>, mut library: Library) -> io::Result<(Self, Vec<Diagnostic>)> {
         let paths = files.list()?;
         let mut findings = Vec::new();
         let mut manifest = Manifest::default();
+        let mut signers = Signers::default();
         if paths.iter().any(|path| path == MANIFEST) && !files.is_inside(MANIFEST) {
             let source = SourceFile::new(MANIFEST, "");
             findings.push(outside(&source, "the manifest is a link that leads outside the package"));
@@ -117,8 +137,11 @@ impl Package {
                     findings.push(finding);
                 }
             }
+            let (read, mut more) = Signers::read(files.as_ref(), &paths, &manifest, &source);
+            signers = read;
+            findings.append(&mut more);
         }
-        let mut library = Library::shipped();
+        findings.extend(signers::stray_sign_offs(&paths));
         for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".toml")) {
                 let unread = || SourceFile::new(path.as_str(), "");
@@ -157,7 +180,7 @@ impl Package {
         }
         let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
         let settings = Settings { figures: manifest.figures.unwrap_or(3), display: DisplayUnits::from_units(units) };
-        let package = Self { manifest, library, files, paths, settings, data: Mutex::default() };
+        let package = Self { manifest, library, signers, files, paths, settings, data: Mutex::default() };
         Ok((package, findings))
     }
 
@@ -178,6 +201,8 @@ impl Package {
             sheet: None,
             trace: None,
             marks: None,
+            sign_offs: Vec::new(),
+            lists: self.signers.paths.clone(),
             findings: Vec::new(),
             is_unreadable: false,
         };
@@ -216,6 +241,9 @@ impl Package {
             built.findings.append(&mut more);
             let (marks, mut more) = self.marks(path);
             built.marks = marks;
+            built.findings.append(&mut more);
+            let (sign_offs, mut more) = signers::sign_offs(self.files.as_ref(), &self.paths, path);
+            built.sign_offs = sign_offs;
             built.findings.append(&mut more);
             // In the order of the sheet's lines; mistakes in other files follow.
             built.findings.sort_by_key(|finding| match finding.labels.first() {
@@ -279,6 +307,16 @@ impl Package {
             }
         }
         findings
+    }
+
+    /// The bytes of any file of the package.
+    pub fn file(&self, path: &str) -> io::Result<Vec<u8>> {
+        self.image(path)
+    }
+
+    /// The paths of all of its files, sorted.
+    pub fn paths(&self) -> &[String] {
+        &self.paths
     }
 
     /// The bytes of an image of the package.
@@ -373,7 +411,7 @@ impl Sources for Package {
 impl Package {
     fn read_data_file(&self, path: &str) -> Result<Arc<DataFile>, DataProblem> {
         // A file of the package has an ending; what stands without one is of the library.
-        if let Some(source) = Library::shipped_data(path) {
+        if let Some(source) = self.library.data(path) {
             return self.read_values(&source);
         }
         if !self.files.is_inside(path) {

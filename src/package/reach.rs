@@ -22,31 +22,17 @@ impl Built {
     /// A clause counts under the path where the package would put one of its own, also while the shipped one is used:
     /// a new file there goes before it.
     pub fn rests_on(&self) -> RestsOn {
-        let Some(sheet) = self.sheet.as_ref().filter(|_| self.trace.is_some() || self.is_clause()) else {
+        if self.sheet.is_none() || self.trace.is_none() && !self.is_clause() {
             return RestsOn::AnyFile;
-        };
+        }
         // The marks count also while there are none: the first one changes the page.
         let mut files = BTreeSet::from([self.path.clone(), marks_path(&self.path)]);
-        let mut add_images = |document: &Document| {
-            let folder = document.source.name.rsplit_once('/').map_or("", |(folder, _)| folder);
-            for address in images(document) {
-                files.insert(format!("{folder}/{address}").trim_start_matches('/').to_owned());
-                files.insert(address);
-            }
-        };
-        add_images(&sheet.document);
+        files.extend(self.sign_offs.iter().map(|file| file.path.clone()));
+        files.extend(self.lists.iter().filter(|path| !path.is_empty()).cloned());
+        files.extend(self.images());
         if let Some(trace) = &self.trace {
-            for scope in &trace.compiled.notes.scopes {
-                add_images(&scope.document);
-            }
             // A family counts like a clause, as it decides whether the data can be used.
-            for line in &trace.compiled.notes.lines {
-                if let Value::Data(data) = &line.value
-                    && let Some(family) = &data.file.family
-                {
-                    files.insert(format!("{CLAUSES}{}.toml", family.node));
-                }
-            }
+            files.extend(self.families().into_iter().map(|family| format!("{CLAUSES}{family}.toml")));
             for key in trace.compiled.rests_on.keys() {
                 match key.split_once(' ') {
                     Some(("clause", path)) => files.insert(format!("{CLAUSES}{path}.md")),
@@ -56,6 +42,33 @@ impl Built {
             }
         }
         RestsOn::Files(files)
+    }
+
+    /// The paths that images of its sheet and of its clauses may lie at; some may not exist.
+    pub fn images(&self) -> BTreeSet<String> {
+        let mut files = BTreeSet::new();
+        let mut add_images = |document: &Document| {
+            let folder = document.source.name.rsplit_once('/').map_or("", |(folder, _)| folder);
+            for address in images(document) {
+                files.insert(format!("{folder}/{address}").trim_start_matches('/').to_owned());
+                files.insert(address);
+            }
+        };
+        self.sheet.iter().for_each(|sheet| add_images(&sheet.document));
+        for scope in self.trace.iter().flat_map(|trace| &trace.compiled.notes.scopes) {
+            add_images(&scope.document);
+        }
+        files
+    }
+
+    /// The families of the product data in use, by path, in the order of their paths.
+    pub fn families(&self) -> BTreeSet<String> {
+        let lines = self.trace.iter().flat_map(|trace| &trace.compiled.notes.lines);
+        let family = |line: &crate::compile::Line| match &line.value {
+            Value::Data(data) => data.file.family.as_ref().map(|family| family.node.clone()),
+            _ => None,
+        };
+        lines.filter_map(family).collect()
     }
 }
 

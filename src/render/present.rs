@@ -8,7 +8,7 @@ use super::markup::Markup;
 use super::math;
 use super::provenance::provenance;
 use super::review::{self, PageReview};
-use super::view::{CheckRow, ClauseRow, PageView, Pointer, TitleBlock};
+use super::view::{CheckRow, ClauseRow, PageView, Pointer, SignOffView, TitleBlock};
 use super::wording::{Wording, is_assumption, is_unsourced, ratio_text, verdict_view};
 use super::working::{Image, working};
 use crate::compile::{Check, Line, LineId, ScopeId, Value, Work};
@@ -28,6 +28,10 @@ pub struct Surroundings<'a> {
     pub image: &'a Image<'a>,
     /// What was checked and asked; nothing for a sheet without marks.
     pub review: Option<&'a PageReview>,
+    /// The status of the document.
+    pub status: &'a str,
+    /// Who signed.
+    pub sign_off: &'a SignOffView,
 }
 
 /// The view of one calculation.
@@ -62,15 +66,13 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         notices: notices(trace),
         overrides: clauses(&wording).into_iter().filter(|clause| !clause.origin.is_empty()).collect(),
         clauses: clauses(&wording),
+        sign_off: surroundings.sign_off.clone(),
         working,
         footnotes,
         provenance: provenance(trace, &sheet.document.source),
         cards: cards(&wording),
     }
 }
-
-/// Status shown until somebody signs.
-const UNCHECKED: &str = "unchecked";
 
 fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlock {
     let or = |own: &str, other: &str| if own.is_empty() { other.to_owned() } else { own.to_owned() };
@@ -83,17 +85,7 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         date: front.date.clone(),
         creator: front.creator.clone(),
         approver: front.approver.clone(),
-        status: status(&front.status, surroundings.review.map_or(0, |review| review.counts.inherited)),
-    }
-}
-
-/// A status as shown: what the sheet says, that nobody has checked it, and how many inherited values are not confirmed.
-pub fn status(stated: &str, inherited: usize) -> String {
-    let status = if stated.is_empty() { UNCHECKED.to_owned() } else { format!("{stated}, {UNCHECKED}") };
-    match inherited {
-        0 => status,
-        1 => format!("{status}, 1 value inherited"),
-        many => format!("{status}, {many} values inherited"),
+        status: surroundings.status.to_owned(),
     }
 }
 

@@ -56,6 +56,8 @@ pub struct PageView {
     pub clauses: Vec<ClauseRow>,
     /// What was checked and asked; nothing for a sheet without marks.
     pub review: Option<ReviewView>,
+    /// Who signed.
+    pub sign_off: SignOffView,
     /// Prose, blocks, uses of clauses and figures in order.
     #[serde(skip)]
     pub working: Markup,
@@ -133,7 +135,8 @@ pub struct TitleBlock {
     pub creator: String,
     /// Approver; empty if not said.
     pub approver: String,
-    /// Document status; "unchecked" until somebody signs, with the count of inherited values that nobody has confirmed.
+    /// Document status as it follows from the sign-offs; "unchecked" until a checker signs, with the count of inherited
+    /// values that nobody has confirmed.
     pub status: String,
 }
 
@@ -268,6 +271,36 @@ pub struct OrphanRow {
     pub was: String,
     /// What the mark said, whose it is, and its words.
     pub remark: String,
+}
+
+/// Who signed, and what it is worth.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct SignOffView {
+    /// Roles, signed for or open.
+    pub rows: Vec<SignOffRow>,
+    /// Sign-offs that do not count.
+    pub void: Vec<SignOffRow>,
+    /// How the page proves itself; empty for a page that does not carry what it was made of.
+    pub note: String,
+}
+
+/// A role, or a sign-off that does not count.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct SignOffRow {
+    /// The role.
+    pub role: String,
+    /// Who signed; empty if nobody did.
+    pub who: String,
+    /// The fingerprint of the key; empty if it is not known.
+    pub key: String,
+    /// The day that the signer states.
+    pub date: String,
+    /// What it is worth, in words.
+    pub state: String,
+    /// The same as a class: `signature-good`, `signature-open`, `signature-void`.
+    pub slug: String,
+    /// Why it does not count.
+    pub reason: String,
 }
 
 /// A clause in use.

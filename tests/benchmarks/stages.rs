@@ -25,6 +25,7 @@ use soleplate::render::json::to_json;
 use soleplate::render::markup::Markup;
 use soleplate::render::page::Pages;
 use soleplate::render::present::{Surroundings, present};
+use soleplate::render::view::SignOffView;
 use soleplate::render::{figure, math};
 use soleplate::syntax::read_sheet;
 use soleplate::text::SourceFile;
@@ -100,7 +101,7 @@ fn demo_by_stage() -> Result<Table> {
         let image = |path: &str| package.image(path).ok();
         let manifest = &package.manifest;
         let surroundings =
-            Surroundings { package: &manifest.title, owner: &manifest.owner, image: &image, review: None };
+            Surroundings { package: &manifest.title, owner: &manifest.owner, image: &image, review: None, status: "draft, unchecked", sign_off: &SignOffView::default() };
         let (view, presenting) = timed(|| present(&sheet, &trace, &addresses, &surroundings));
 
         let (pages, loading) = timed(Pages::new);
@@ -149,7 +150,7 @@ fn whole_group() -> Result<Table> {
             let (sheet, _) = read_sheet(&source);
             let trace = evaluate(compile(&sheet, &package, &settings).0.context("the sheet has errors")?);
             let addresses = Addresses::new(&trace);
-            let surroundings = Surroundings { package: "", owner: "", image: &|_| None, review: None };
+            let surroundings = Surroundings { package: "", owner: "", image: &|_| None, review: None, status: "draft, unchecked", sign_off: &SignOffView::default() };
             let view = present(&sheet, &trace, &addresses, &surroundings);
             let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest);
             Ok(pages.page(&view)?.len() + json.len())

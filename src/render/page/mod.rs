@@ -41,6 +41,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
     ("parts/provenance.html", include_str!("../../../templates/parts/provenance.html")),
     ("parts/review.html", include_str!("../../../templates/parts/review.html")),
+    ("parts/sign-off-row.html", include_str!("../../../templates/parts/sign-off-row.html")),
     ("parts/sign-off.html", include_str!("../../../templates/parts/sign-off.html")),
     ("parts/summary.html", include_str!("../../../templates/parts/summary.html")),
     ("parts/title-block.html", include_str!("../../../templates/parts/title-block.html")),

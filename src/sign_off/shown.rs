@@ -1,0 +1,101 @@
+//! The sign-offs of a sheet in the words of a page and of a terminal.
+
+use super::standing::{SignOffState, Standing};
+use crate::render::view::{SignOffRow, SignOffView};
+use crate::signature::{Role, Verdict, Verified, VoidReason};
+
+/// What a page shows of sign-offs: one row for each role that is open or filled, then those that are void.
+pub fn shown(standing: &Standing) -> SignOffView {
+    let mut rows = Vec::new();
+    for state in &standing.judgement.roles {
+        for index in &state.held_by {
+            rows.extend(standing.sign_offs.get(*index).map(|signed| row(signed, SignOffState::Good)));
+        }
+        if state.held_by.is_empty() {
+            rows.push(open(state.role));
+        }
+    }
+    if standing.judgement.roles.is_empty() {
+        rows.extend(Role::ALL.map(open));
+    }
+    let mut void: Vec<SignOffRow> = standing
+        .states()
+        .into_iter()
+        .filter(|(_, state)| matches!(state, SignOffState::Void(_)))
+        .map(|(signed, state)| row(signed, state))
+        .collect();
+    void.extend(standing.unreadable.iter().map(|path| SignOffRow {
+        role: "–".to_owned(),
+        state: "not readable".to_owned(),
+        slug: "signature-void".to_owned(),
+        reason: format!("{path} is no sign-off and counts for nothing"),
+        ..SignOffRow::default()
+    }));
+    SignOffView { rows, void, note: String::new() }
+}
+
+fn open(role: Role) -> SignOffRow {
+    SignOffRow {
+        role: role.name().to_owned(),
+        state: "not signed yet".to_owned(),
+        slug: "signature-open".to_owned(),
+        ..SignOffRow::default()
+    }
+}
+
+fn row(signed: &Verified, state: SignOffState<'_>) -> SignOffRow {
+    let facts = signed.statement.facts();
+    let (words, slug, reason) = match state {
+        SignOffState::Good => ("signed", "signature-good", String::new()),
+        SignOffState::Void(reason) => (heading(reason), "signature-void", reason.to_string()),
+    };
+    SignOffRow {
+        role: facts.role.name().to_owned(),
+        who: facts.signer.to_string(),
+        key: fingerprint(&signed.verdict).unwrap_or_default().to_owned(),
+        date: facts.date.to_string(),
+        state: words.to_owned(),
+        slug: slug.to_owned(),
+        reason,
+    }
+}
+
+/// Why a sign-off does not count, in two words or three.
+fn heading(reason: &VoidReason) -> &'static str {
+    match reason {
+        VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. } => "signature void: changed since",
+        VoidReason::OtherSheet { .. } => "signature void: another sheet",
+        VoidReason::RoleNotDemanded(_) => "no such role",
+        VoidReason::NotEntitled { .. } => "not entitled",
+        VoidReason::SamePerson { .. } => "same person twice",
+        VoidReason::NotVerified(verdict) => match verdict {
+            Verdict::UnknownKey { .. } => "unknown key",
+            Verdict::KeyOfAnother { .. } => "key of another",
+            Verdict::WrongNamespace { .. } | Verdict::NamespaceNotAllowed { .. } => "signed for another purpose",
+            Verdict::NotYetValid { .. } => "key not valid yet",
+            Verdict::Expired { .. } => "key expired",
+            Verdict::Revoked { .. } => "key revoked",
+            Verdict::OtherText { .. } => "signature false",
+            Verdict::Damaged { .. } => "signature damaged",
+            Verdict::UnsupportedKey { .. } => "kind of key not supported",
+            Verdict::Good { .. } => "signature void",
+        },
+    }
+}
+
+fn fingerprint(verdict: &Verdict) -> Option<&str> {
+    match verdict {
+        Verdict::Good { fingerprint, .. }
+        | Verdict::UnknownKey { fingerprint }
+        | Verdict::KeyOfAnother { fingerprint, .. }
+        | Verdict::NamespaceNotAllowed { fingerprint, .. }
+        | Verdict::Revoked { fingerprint } => Some(fingerprint.as_str()),
+        // Nothing shows that the key which a false signature names has anything to do with it.
+        Verdict::OtherText { .. }
+        | Verdict::WrongNamespace { .. }
+        | Verdict::NotYetValid { .. }
+        | Verdict::Expired { .. }
+        | Verdict::Damaged { .. }
+        | Verdict::UnsupportedKey { .. } => None,
+    }
+}
