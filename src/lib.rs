@@ -5,6 +5,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod evaluate;
 pub mod function;
+pub mod issue;
 pub mod library;
 pub mod live;
 pub mod numerics;

@@ -10,6 +10,7 @@ mod clauses;
 mod data;
 mod drawing;
 mod exit;
+mod issued;
 mod library;
 mod new;
 mod output;

@@ -11,6 +11,7 @@ use super::row::{Row, status};
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::diagnostic::Diagnostic;
+use crate::issue::{carry, collect};
 use crate::package::{Built, Package, RestsOn};
 use crate::render::address::Addresses;
 use crate::render::json::to_json;
@@ -36,6 +37,9 @@ pub struct Arguments {
     /// Folder that the pages are written to
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
+    /// Write pages that carry what they were made of, so that `soleplate verify` can prove them from the page alone
+    #[arg(long)]
+    pub issue: bool,
 }
 
 /// Writes pages.
@@ -47,7 +51,13 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         tell_findings(task, terminal);
         let kept = task.is_sound().then_some(output);
         let progress = terminal.progress(task.sheets.len());
-        let built = build(&task.package, &task.drawing(terminal.colour), &task.sheets, kept, &progress);
+        let built = build(
+            &task.package,
+            &task.drawing(terminal.colour),
+            &task.sheets,
+            kept.map(|output| (output, arguments.issue)),
+            &progress,
+        );
         drop(progress);
         let rows: Vec<Row> = built.into_iter().map(|(row, _)| row).collect();
         if let (Some(output), true) = (kept, task.is_whole) {
@@ -89,12 +99,13 @@ fn outputs(tasks: &[Task], out: &Path) -> Result<Vec<Output>, Failure> {
 
 /// Builds sheets, writes the pages of those without errors, and keeps a row of each in the order of their paths.
 ///
+/// Beside the output stands whether pages carry what they were made of.
 /// The old pages of a sheet with errors stay as they are.
 pub(super) fn build(
     package: &Package,
     drawing: &Drawing<'_>,
     sheets: &[String],
-    output: Option<&Output>,
+    output: Option<(&Output, bool)>,
     progress: &Progress,
 ) -> Vec<(Row, RestsOn)> {
     sheets
@@ -104,8 +115,8 @@ pub(super) fn build(
             let review = review_of(&built);
             let standing = standing(package, &built);
             let mut row = Row::new(&built, review.as_ref(), &standing, drawing);
-            if let Some(output) = output
-                && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing)
+            if let Some((output, is_issue)) = output
+                && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing, is_issue)
             {
                 row.outcome = Outcome::Unreadable;
                 row.not_written = Some(format!("{error:#}"));
@@ -128,11 +139,12 @@ fn write_pages(
     built: &Built,
     review: Option<&PageReview>,
     standing: &Standing,
+    is_issue: bool,
 ) -> anyhow::Result<()> {
     if built.trace.is_none() {
         return Ok(());
     }
-    write(output, &pages_of(package, built, review, standing)?)
+    write(output, &pages_of(package, built, review, standing, is_issue)?)
 }
 
 /// Writes the page of the package: one row a sheet.
@@ -167,16 +179,26 @@ fn templates() -> anyhow::Result<&'static Pages> {
     }
 }
 
+/// What a page that carries its sources says about that.
+const HOW_TO_VERIFY: &str = "This page carries everything it was made of. `soleplate verify` with the name of this \
+    file makes it anew from that alone, compares every byte and verifies the signatures; whether the keys are those of \
+    the people named, `--allowed-signers` tells by a list of your own.";
+
 /// The files made of one sheet that was built without errors.
-fn pages_of(
+pub(super) fn pages_of(
     package: &Package,
     built: &Built,
     review: Option<&PageReview>,
     standing: &Standing,
+    is_issue: bool,
 ) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
     let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
-    let image = |path: &str| package.image(path).ok();
-    let (status, sign_off) = (status(standing, review), sign_off::shown(standing));
+    let image = |path: &str| package.file(path).ok();
+    let (status, mut sign_off) = (status(standing, review), sign_off::shown(standing));
+    let sources = if is_issue { collect(package, built) } else { None };
+    if sources.is_some() {
+        sign_off.note = HOW_TO_VERIFY.to_owned();
+    }
     let surroundings = Surroundings {
         package: &package.manifest.title,
         owner: &package.manifest.owner,
@@ -187,7 +209,10 @@ fn pages_of(
     };
     let addresses = Addresses::new(trace);
     let view = present(sheet, trace, &addresses, &surroundings);
-    let page = templates()?.page(&view)?;
+    let mut page = templates()?.page(&view)?;
+    if let Some(sources) = &sources {
+        page = carry(&page, sources);
+    }
     let json = to_json(&sheet.document.front, trace, &addresses, &view.modes, review, &view.provenance.digest);
     Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json)])
 }

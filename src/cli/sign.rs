@@ -16,8 +16,8 @@ use crate::render::address::Addresses;
 use crate::render::wording::ratio_text;
 use crate::sign_off::{Intent, content, judged_with, obstacles, standing};
 use crate::signature::{
-    Conversation, Day, Facts, PROGRAM, Principal, Role, SignOff, Statement, Verdict as KeyVerdict, sign_with_ssh_keygen,
-    verify,
+    Conversation, Day, Facts, PROGRAM, Principal, Role, SignOff, Statement, Verdict as KeyVerdict,
+    sign_with_ssh_keygen, verify,
 };
 use anyhow::Context;
 use std::ffi::OsStr;
@@ -94,8 +94,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     }
     let statement = statement(&task, &built, &intent, date)?;
     tell_statement(&task, &built, &statement, terminal);
-    let conversation =
-        if std::io::stdin().is_terminal() { Conversation::OnTerminal } else { Conversation::Captured };
+    let conversation = if std::io::stdin().is_terminal() { Conversation::OnTerminal } else { Conversation::Captured };
     let signed = sign_with_ssh_keygen(&statement, &arguments.key, OsStr::new(PROGRAM), conversation)
         .map_err(|error| Failure::usage(error.to_string()))?;
     let written = write(&task, &built, &signed)?;

@@ -92,7 +92,7 @@ impl Press for Desk<'_> {
         }
         let output = (!any_error(update.findings)).then_some(&self.output);
         let progress = self.terminal.progress(update.rebuild.len());
-        let built = build(update.package, &drawing, update.rebuild, output, &progress);
+        let built = build(update.package, &drawing, update.rebuild, output.map(|output| (output, false)), &progress);
         drop(progress);
         let mut report = Report::of_package(&self.prefix, update.findings.iter());
         let mut rests_on = Vec::with_capacity(built.len());

@@ -99,8 +99,14 @@ impl FrontMatter {
         }
         if !front.status.is_empty() {
             let span = place_of_key(source, range.start, range.end, "status");
-            let finding = Diagnostic::error(Code::FrontMatter, source, span, "`status` is not typed, and what it says is not shown");
-            findings.push(finding.as_warning().help("remove the line: the status follows from the sign-offs of the sheet"));
+            let finding = Diagnostic::error(
+                Code::FrontMatter,
+                source,
+                span,
+                "`status` is not typed, and what it says is not shown",
+            );
+            findings
+                .push(finding.as_warning().help("remove the line: the status follows from the sign-offs of the sheet"));
         }
         if front.figures.is_some_and(|figures| !(2..=12).contains(&figures)) {
             let span = place_of_key(source, range.start, range.end, "figures");

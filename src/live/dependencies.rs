@@ -52,7 +52,10 @@ impl Dependencies {
                     RestsOn::AnyFile => !changed.is_empty(),
                     RestsOn::Files(files) => changed.iter().any(|changed| {
                         // Nobody knows of a new sign-off before it is read.
-                        changed == sheet || is_sign_off_of(changed, sheet) || files.contains(changed) || files.iter().any(|file| is_below(file, changed))
+                        changed == sheet
+                            || is_sign_off_of(changed, sheet)
+                            || files.contains(changed)
+                            || files.iter().any(|file| is_below(file, changed))
                     }),
                 }
         };

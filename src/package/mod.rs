@@ -35,7 +35,7 @@ use std::sync::{Arc, Mutex};
 /// The file that makes a folder a package.
 pub const MANIFEST: &str = "soleplate.toml";
 /// The folder of a package's own clauses.
-const CLAUSES: &str = "clauses/";
+pub const CLAUSES: &str = "clauses/";
 
 /// What the manifest says.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -309,18 +309,13 @@ impl Package {
         findings
     }
 
-    /// The bytes of any file of the package.
-    pub fn file(&self, path: &str) -> io::Result<Vec<u8>> {
-        self.image(path)
-    }
-
     /// The paths of all of its files, sorted.
     pub fn paths(&self) -> &[String] {
         &self.paths
     }
 
-    /// The bytes of an image of the package.
-    pub fn image(&self, path: &str) -> io::Result<Vec<u8>> {
+    /// The bytes of a file of the package, such as an image.
+    pub fn file(&self, path: &str) -> io::Result<Vec<u8>> {
         if !self.files.is_inside(path) {
             return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the path leads outside the package"));
         }

@@ -70,8 +70,7 @@ impl Signers {
         let settings = &manifest.sign_off;
         let policy = Policy { roles: settings.roles.clone(), different_people: settings.different_people };
         let name = |named: &Option<String>, usual: &str| named.clone().unwrap_or_else(|| usual.to_owned());
-        let names =
-            [name(&settings.allowed_signers, ALLOWED_SIGNERS), name(&settings.revoked_keys, REVOKED_KEYS)];
+        let names = [name(&settings.allowed_signers, ALLOWED_SIGNERS), name(&settings.revoked_keys, REVOKED_KEYS)];
         let mut signers = Self { policy, paths: names.clone(), ..Self::default() };
         let mut findings = Vec::new();
         let [allowed, revoked] = names;

@@ -50,7 +50,7 @@ pub fn content(package: &Package, built: &Built) -> Option<Content> {
         }
     }
     for path in built.images() {
-        if let Ok(bytes) = package.image(&path) {
+        if let Ok(bytes) = package.file(&path) {
             parts.push(part(format!("image {path}"), &bytes));
         }
     }

@@ -11,8 +11,6 @@ mod content;
 mod obstacle;
 mod shown;
 mod standing;
-#[cfg(test)]
-mod tests;
 
 pub use content::{Content, content};
 pub use obstacle::{Intent, obstacles};

@@ -117,14 +117,14 @@ pub fn judged_with(package: &Package, built: &Built, signed: &SignOff, verdict: 
     let facts = signed.statement.facts();
     let mut sign_offs = standing(package, built).sign_offs;
     sign_offs.retain(|other| other.verdict != verdict || other.statement.facts().role != facts.role);
-    sign_offs.push(Verified { statement: signed.statement.clone(), verdict });
     let content = content(package, built);
-    let judgement = judge(&package.signers.policy, built, content.as_ref(), &sign_offs);
-    let newest = sign_offs.len() - 1;
-    // It counts for nothing as well if it takes the role away from somebody who signed before.
-    let before = standing(package, built).judgement.void.len();
-    let own = judgement.void.iter().find(|void| void.index == newest).map(|void| void.reason.clone());
-    own.or_else(|| (judgement.void.len() > before).then(|| judgement.void.last().map(|void| void.reason.clone()))?)
+    let policy = &package.signers.policy;
+    let before = judge(policy, built, content.as_ref(), &sign_offs);
+    sign_offs.push(Verified { statement: signed.statement.clone(), verdict });
+    let after = judge(policy, built, content.as_ref(), &sign_offs);
+    // It must not take a role away from somebody who signed before, either.
+    let was_void = |index: usize| before.void.iter().any(|void| void.index == index);
+    after.void.into_iter().find(|void| !was_void(void.index)).map(|void| void.reason)
 }
 
 /// Judges sign-offs against what a sheet says now; against nothing, where it has errors, all of them are void.
@@ -153,9 +153,8 @@ impl Standing {
         if !self.is_checked {
             words += ", unchecked";
         }
-        let is_changed = |reason: &VoidReason| {
-            matches!(reason, VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. })
-        };
+        let is_changed =
+            |reason: &VoidReason| matches!(reason, VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. });
         if self.judgement.void.iter().any(|void| is_changed(&void.reason)) {
             words += ", signature void";
         }

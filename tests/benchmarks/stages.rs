@@ -98,10 +98,16 @@ fn demo_by_stage() -> Result<Table> {
         });
         let figures = &trace.compiled.notes.figures;
         let (_, drawing) = timed(|| figures.iter().for_each(|drawn| drop(black_box(figure::draw(&trace, drawn)))));
-        let image = |path: &str| package.image(path).ok();
+        let image = |path: &str| package.file(path).ok();
         let manifest = &package.manifest;
-        let surroundings =
-            Surroundings { package: &manifest.title, owner: &manifest.owner, image: &image, review: None, status: "draft, unchecked", sign_off: &SignOffView::default() };
+        let surroundings = Surroundings {
+            package: &manifest.title,
+            owner: &manifest.owner,
+            image: &image,
+            review: None,
+            status: "draft, unchecked",
+            sign_off: &SignOffView::default(),
+        };
         let (view, presenting) = timed(|| present(&sheet, &trace, &addresses, &surroundings));
 
         let (pages, loading) = timed(Pages::new);
@@ -150,7 +156,14 @@ fn whole_group() -> Result<Table> {
             let (sheet, _) = read_sheet(&source);
             let trace = evaluate(compile(&sheet, &package, &settings).0.context("the sheet has errors")?);
             let addresses = Addresses::new(&trace);
-            let surroundings = Surroundings { package: "", owner: "", image: &|_| None, review: None, status: "draft, unchecked", sign_off: &SignOffView::default() };
+            let surroundings = Surroundings {
+                package: "",
+                owner: "",
+                image: &|_| None,
+                review: None,
+                status: "draft, unchecked",
+                sign_off: &SignOffView::default(),
+            };
             let view = present(&sheet, &trace, &addresses, &surroundings);
             let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest);
             Ok(pages.page(&view)?.len() + json.len())
