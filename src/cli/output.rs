@@ -58,10 +58,13 @@ impl Output {
             file.as_file().sync_all()?;
         }
         file.persist(&target).map_err(|error| error.error)?;
-        // The new name is an entry of the folder, which is written by itself; other systems have no such file.
+        // The new name is an entry of its folder, and a new folder one of the folder above; each is written by itself.
+        // Other systems have no such files.
         #[cfg(unix)]
         if is_durable {
-            std::fs::File::open(parent)?.sync_all()?;
+            for folder in parent.ancestors().take_while(|folder| folder.starts_with(&self.folder)) {
+                std::fs::File::open(folder)?.sync_all()?;
+            }
         }
         Ok(true)
     }

@@ -31,6 +31,9 @@ pub fn collect(package: &Package, built: &Built) -> Option<Sources> {
             Some(("clause", path)) if library.clause(path).is_some_and(|clause| clause.origin == Origin::Shipped) => {
                 add(Kind::Shipped, format!("{path}.md"), source.text.clone().into_bytes());
             }
+            Some(("card", path)) if library.card(path).is_some_and(|card| card.origin == Origin::Shipped) => {
+                add(Kind::Shipped, name.clone(), source.text.clone().into_bytes());
+            }
             Some(("data", path)) if library.data(path).is_some() => {
                 add(Kind::Shipped, name.clone(), source.text.clone().into_bytes());
             }

@@ -119,8 +119,9 @@ impl Sources {
                 Kind::Package => memory = memory.with(&source.name, bytes.clone()),
                 Kind::Shipped => {
                     let text = String::from_utf8_lossy(bytes).into_owned();
-                    let file = source.name.strip_prefix("data ").map(|path| format!("{path}.toml"));
-                    let name = file.unwrap_or_else(|| source.name.clone());
+                    // As the library names it, in findings and on the page.
+                    let path = source.name.strip_prefix("data ").or_else(|| source.name.strip_prefix("card "));
+                    let name = path.map_or_else(|| source.name.clone(), |path| format!("{path}.toml"));
                     library.replace_shipped(&source.name, SourceFile::new(name, text));
                 }
                 Kind::Results => {}
@@ -135,6 +136,9 @@ impl Sources {
         let text = |name: &str| {
             if let Some(path) = name.strip_prefix("data ") {
                 return Library::shipped_data(path);
+            }
+            if let Some(path) = name.strip_prefix("card ") {
+                return library.card(path).map(|card| card.source.clone());
             }
             let clause = name.strip_suffix(".md").and_then(|path| library.clause(path)).map(|clause| &clause.source);
             let family = name.strip_suffix(".toml").and_then(|path| library.family(path)).map(|family| &family.source);

@@ -128,13 +128,15 @@ impl Library {
     }
 
     /// Puts another text in the place of one in the binary, as another version of this program ships it: a clause or a
-    /// family by its path with the ending, data behind `data `.
+    /// family by its path with the ending, data behind `data `, a card behind `card `.
     pub fn replace_shipped(&mut self, name: &str, source: Arc<SourceFile>) {
         if let Some(path) = name.strip_suffix(".md") {
             self.clauses.insert(path.to_owned(), Clause::new(path.to_owned(), Origin::Shipped, source));
             self.modes = OnceLock::new();
         } else if let Some(path) = name.strip_prefix("data ") {
             self.data.insert(path.to_owned(), source);
+        } else if let Some(path) = name.strip_prefix("card ") {
+            self.cards.insert(path.to_owned(), Card::new(path, Origin::Shipped, source));
         } else if let Some(path) = name.strip_suffix(".toml") {
             self.families.insert(path.to_owned(), Family::new(path, Origin::Shipped, source));
         }

@@ -137,6 +137,12 @@ impl Package {
                     findings.push(finding);
                 }
             }
+            for path in manifest.superseded.keys().filter(|path| !paths.contains(path)) {
+                let at = source.text.find(&format!("\"{path}\"")).unwrap_or(0);
+                let span = Span::new(at, at + if at > 0 { path.len() + 2 } else { 0 });
+                let message = format!("`{path}` is no sheet of this package, so that nothing can supersede it");
+                findings.push(Diagnostic::error(Code::FrontMatter, &source, span, message).as_warning());
+            }
             let (read, mut more) = Signers::read(files.as_ref(), &paths, &manifest, &source);
             signers = read;
             findings.append(&mut more);

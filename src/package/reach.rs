@@ -36,6 +36,7 @@ impl Built {
             for key in trace.compiled.rests_on.keys() {
                 match key.split_once(' ') {
                     Some(("clause", path)) => files.insert(format!("{CLAUSES}{path}.md")),
+                    Some(("card", path)) => files.insert(format!("{CLAUSES}{}.toml", path.replacen('/', "/cards/", 1))),
                     Some((_, path)) => files.insert(tidy(path)),
                     None => continue,
                 };

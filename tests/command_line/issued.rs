@@ -1,0 +1,214 @@
+//! Issued pages: whether the page alone shows that it is what it was, whatever somebody changed in it.
+
+use crate::run::{Folder, head};
+use crate::signing::Signing;
+use soleplate::issue::{Kind, Source, Sources, carried, carry};
+
+#[test]
+fn a_page_proves_itself_without_its_package() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    assert!(page.contains("This page carries everything it was made of."));
+    let alone = Folder::empty();
+    alone.write("b4.html", &page);
+    alone
+        .arguments(["verify", "b4.html"])
+        .says("b4.html: every byte is as its sources give it\n")
+        .says("b4.html: as checker, signed by rt@fellmere.example with the key SHA256:")
+        .says("whose keys these are, the page says itself")
+        .says("b4.html: status issued; satisfied\n")
+        .exit(0);
+}
+
+#[test]
+fn the_outcome_of_an_issued_page_is_that_of_its_calculation() {
+    let signing = Signing::signed("not-satisfied");
+    signing.issue();
+    signing.run(&["verify", "out/b4.html"]).expect(1).says("status issued; not satisfied");
+}
+
+#[test]
+fn a_page_without_sources_cannot_be_verified() {
+    let signing = Signing::signed("satisfied");
+    signing.run(&["render", "depot"]).expect(0);
+    let answer = signing.run(&["verify", "out/b4.html"]).expect(4);
+    answer.tells("it does not carry what it was made of").tells("`soleplate render --issue`");
+}
+
+/// Every character of the page counts: a sample of all places, and of the digits that a reader sees.
+#[test]
+fn a_change_anywhere_is_found() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    let shown = page.find("<body>").unwrap()..page.find("<template").unwrap();
+    let bytes = page.as_bytes();
+    let digits = shown.clone().filter(|at| bytes[*at].is_ascii_digit()).step_by(3);
+    let places: Vec<usize> = digits.chain((0..page.len()).step_by(page.len() / 80)).chain([page.len() - 1]).collect();
+    assert!(places.len() > 150, "{}", places.len());
+    let mut arguments = vec!["verify".to_owned()];
+    for (at, place) in places.iter().enumerate() {
+        let mut changed = bytes.to_vec();
+        changed[*place] = if changed[*place] == b'7' { b'1' } else { b'7' };
+        signing.folder.write(&format!("pages/{at}.html"), changed);
+        arguments.push(format!("pages/{at}.html"));
+    }
+    for (name, text) in [("longer", format!("{page}\n")), ("shorter", page[..page.len() - 1].to_owned())] {
+        signing.folder.write(&format!("pages/{name}.html"), text);
+        arguments.push(format!("pages/{name}.html"));
+    }
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let answer = signing.run(&arguments).expect(4);
+    for name in &arguments[1..] {
+        assert!(answer.stderr.contains(&format!("error: {name}")), "{name} passed");
+    }
+}
+
+#[test]
+fn the_first_line_that_differs_is_shown_with_both_texts() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    let line = 1 + page[..page.find("ratio 0.40").unwrap()].matches('\n').count();
+    signing.folder.write("out/b4.html", page.replacen("ratio 0.40", "ratio 0.30", 1));
+    let answer = signing.run(&["verify", "out/b4.html"]).expect(4);
+    let answer = answer.tells(&format!("out/b4.html: line {line} is not what the page was made of gives"));
+    answer.tells("ratio 0.30").tells("ratio 0.40");
+}
+
+/// The page with other sources in it.
+fn with_sources(page: &str, change: impl Fn(&mut Sources)) -> String {
+    let mut sources = carried(page.as_bytes()).unwrap();
+    change(&mut sources);
+    let (before, rest) = page.split_once("<template").unwrap();
+    let (_, after) = rest.split_once("</template>\n").unwrap();
+    carry(&format!("{before}{after}"), &sources)
+}
+
+fn edit(sources: &mut Sources, kind: Kind, name: &str, from: &str, to: &str) {
+    let bytes = sources.files.get_mut(&Source { kind, name: name.to_owned() }).unwrap();
+    let text = String::from_utf8(bytes.clone()).unwrap();
+    assert!(text.contains(from), "{from}");
+    *bytes = text.replacen(from, to, 1).into_bytes();
+}
+
+#[test]
+fn changed_sources_do_not_give_the_page() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    assert_eq!(with_sources(&page, |_| {}), page);
+    let sheet = with_sources(&page, |sources| edit(sources, Kind::Package, "b4.md", "4 kN", "3 kN"));
+    signing.folder.write("out/sheet.html", sheet);
+    let answer = signing.run(&["verify", "out/sheet.html"]).expect(4).tells("is not what the page was made of gives");
+    answer.tells("a result is another").tells("issued: N_Ed: ").tells("now:    N_Ed: ").tells("does not count");
+    let stripped = with_sources(&page, |sources| {
+        sources.files.retain(|source, _| !source.name.contains(".checker."));
+    });
+    signing.folder.write("out/stripped.html", stripped);
+    signing.run(&["verify", "out/stripped.html"]).expect(4).tells("is not what the page was made of gives");
+}
+
+#[test]
+fn a_forger_who_makes_the_whole_page_anew_has_no_signature() {
+    let signing = Signing::signed("satisfied");
+    signing.change("depot/b4.md", "4 kN", "3 kN");
+    signing.issue();
+    let answer = signing.run(&["verify", "out/b4.html"]).expect(4).says("every byte is as its sources give it");
+    answer.tells("does not count: what decides the result has changed since it was signed");
+}
+
+#[test]
+fn keys_that_a_forger_lists_are_found_by_a_list_of_ones_own() {
+    let signing = Signing::of("satisfied");
+    signing.folder.write("own", signing.list(&["kl", "rt"], ""));
+    // Somebody gives a key of their own the name of another.
+    signing.folder.write("depot/allowed_signers", signing.list(&["xx"], "").replace("xx@", "rt@"));
+    let forged = ["sign", "depot/b4.md", "--role", "creator", "--as", "rt@fellmere.example", "--key", "xx"];
+    signing.run(&forged).expect(0);
+    signing.issue();
+    signing.run(&["verify", "out/b4.html"]).expect(0).says("compare them, or use --allowed-signers");
+    let answer = signing.run(&["verify", "out/b4.html", "--allowed-signers", "own"]).expect(4);
+    answer.tells("is not among the allowed signers").says("status draft, unchecked");
+}
+
+#[test]
+fn ones_own_lists_accept_and_revoke() {
+    let signing = Signing::signed("satisfied");
+    signing.issue();
+    signing.folder.write("own", signing.list(&["kl", "rt"], "")).write("gone", signing.folder.read("rt.pub"));
+    let own = ["verify", "out/b4.html", "--allowed-signers", "own"];
+    signing.run(&own).expect(0).says("was judged by your own list").says("status issued");
+    let revoked = ["verify", "out/b4.html", "--allowed-signers", "own", "--revoked-keys", "gone"];
+    signing.run(&revoked).expect(4).tells("is revoked");
+    signing.folder.write("own", "nonsense\n");
+    signing.run(&own).expect(5).tells("own:1:");
+    signing.run(&["verify", "depot", "--allowed-signers", "own"]).tells("own:1:");
+}
+
+#[test]
+fn a_clause_in_the_name_of_the_library_is_held_against_it() {
+    let clause = "```clause\nuse en-1992-4/hole-in-fixture for each d_f of [14 mm] with d = 12 mm, gap_filled = no\n    \
+                  gives is_effective as carry_shear\n```\n";
+    let signing = Signing::of("satisfied");
+    signing.folder.write("depot/b4.md", crate::run::sheet("4 kN") + "\n" + clause);
+    let page = signing.issue();
+    signing.run(&["verify", "out/b4.html"]).expect(0);
+    let name = "en-1992-4/hole-in-fixture.md";
+    let forged = with_sources(&page, |sources| edit(sources, Kind::Shipped, name, "scope = \"", "scope = \"Always. "));
+    signing.folder.write("out/forged.html", forged);
+    signing.run(&["verify", "out/forged.html"]).expect(4).tells(
+        "it carries `en-1992-4/hole-in-fixture.md` in the name of the library, but this program ships another text",
+    );
+}
+
+#[test]
+fn a_page_of_another_version_is_compared_result_by_result() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    let older = with_sources(&page, |sources| "soleplate 0.0.9".clone_into(&mut sources.program));
+    signing.folder.write("out/older.html", &older);
+    signing
+        .run(&["verify", "out/older.html"])
+        .expect(0)
+        .says("issued by soleplate 0.0.9, run anew by soleplate ")
+        .says("all results are the same")
+        .says("status issued; satisfied");
+    let other = with_sources(&older, |sources| edit(sources, Kind::Results, "b4.md", "4.00", "4.01"));
+    signing.folder.write("out/other.html", other);
+    let answer = signing.run(&["verify", "out/other.html"]).expect(4);
+    answer.tells("a result is another").tells("4.01").tells("4.00").says("and results differ");
+}
+
+#[test]
+fn no_text_of_a_sheet_breaks_out_of_the_page() {
+    let hostile = "</template></script><!-- <script>alert(1)</script>";
+    let signing = Signing::of("satisfied");
+    let sheet =
+        head(&hostile.replace('\"', "")) + &format!("`{hostile}`\n\n```given\nx = 1 \"{hostile}\" @ {hostile}\n```\n");
+    signing.folder.write("depot/b4.md", sheet).write("depot/clauses/own/c.md", hostile);
+    signing.run(&["render", "depot/b4.md", "--issue"]).expect(0);
+    let page = signing.folder.read("out/b4.html");
+    assert_eq!(page.matches("<template").count(), 1);
+    assert_eq!(page.matches("</template").count(), 1);
+    assert!(!page.contains("<script") && !page.contains("<!--"));
+    signing.run(&["verify", "out/b4.html"]).expect(0);
+}
+
+#[test]
+fn hostile_sources_end_in_an_error() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    let cases: [(&str, fn(&mut Sources)); 3] = [
+        ("no-sheet", |sources| sources.files.retain(|source, _| source.name != "b4.md")),
+        ("elsewhere", |sources| "../../b4.md".clone_into(&mut sources.sheet)),
+        ("broken", |sources| edit(sources, Kind::Package, "b4.md", "```verify", "```nonsense")),
+    ];
+    for (name, change) in cases {
+        signing.folder.write(&format!("out/{name}.html"), with_sources(&page, change));
+        signing
+            .run(&["verify", &format!("out/{name}.html")])
+            .expect(4)
+            .tells("is false: what it carries cannot be built");
+    }
+    signing.folder.write("out/empty.html", "");
+    signing.run(&["verify", "out/empty.html"]).expect(4).tells("cannot be verified");
+    signing.run(&["verify", "out/missing.html"]).expect(5);
+}
