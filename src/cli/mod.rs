@@ -45,7 +45,7 @@ Examples:
 
 Exit codes:
   0  every check is satisfied          3  a sheet is not valid
-  1  a check is not satisfied          4  a sheet has errors
+  1  a check is not satisfied          4  a sheet has errors, or an issued page is false
   2  wrong usage                       5  something could not be read or written";
 
 /// Auditable calculations for steel base plates fixed to concrete, from Markdown sheets.

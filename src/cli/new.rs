@@ -45,7 +45,11 @@ const FILES: [(&str, &str, &str); 8] = [
     ),
     ("README.md", include_str!("../../templates/new-package/README.md"), "for whoever opens the folder"),
     (".gitignore", "/out/\n", "keeps generated pages out of version control"),
-    (".gitattributes", "*.marks merge=union\n", "lets Git keep the marks of both sides of a merge"),
+    (
+        ".gitattributes",
+        "*.marks merge=union\n*.sig -text\n",
+        "lets Git keep the marks of both sides of a merge, and sign-offs as they are",
+    ),
 ];
 
 const MANIFEST_TEXT: &str = "title = TITLE\nowner = \"Owner not stated\"\n";

@@ -12,6 +12,8 @@ mod carry;
 mod collect;
 mod compare;
 mod sources;
+#[cfg(test)]
+mod tests;
 
 pub use carry::{carried, carry};
 pub use collect::{collect, results};

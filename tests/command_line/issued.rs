@@ -171,10 +171,10 @@ fn a_page_of_another_version_is_compared_result_by_result() {
         .says("issued by soleplate 0.0.9, run anew by soleplate ")
         .says("all results are the same")
         .says("status issued; satisfied");
-    let other = with_sources(&older, |sources| edit(sources, Kind::Results, "b4.md", "4.00", "4.01"));
+    let other = with_sources(&older, |sources| edit(sources, Kind::Results, "b4.md", "ratio 0.40", "ratio 0.41"));
     signing.folder.write("out/other.html", other);
     let answer = signing.run(&["verify", "out/other.html"]).expect(4);
-    answer.tells("a result is another").tells("4.01").tells("4.00").says("and results differ");
+    answer.tells("a result is another").tells("ratio 0.41").tells("ratio 0.40").says("and results differ");
 }
 
 #[test]

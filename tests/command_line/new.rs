@@ -6,7 +6,7 @@ fn a_new_package_builds_and_is_satisfied() {
         .arguments(["new", "tram-depot"])
         .says("tram-depot is a package now:")
         .says("soleplate render tram-depot")
-        .says("  .gitattributes                 lets Git keep the marks of both sides of a merge\n")
+        .says("  .gitattributes                 lets Git keep the marks of both sides of a merge, and sign-offs as they are\n")
         .stderr("")
         .exit(0)
         .arguments(["render", "tram-depot"])

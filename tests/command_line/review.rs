@@ -126,7 +126,7 @@ fn a_copy_has_its_givens_inherited_until_they_are_changed_or_accepted() {
         .exit(0);
     let page = folder.read("out/b5.html");
     for part in [
-        "<b>unchecked, 2 values inherited</b>",
+        "<b>draft, unchecked, 2 values inherited</b>",
         "Inherited from another calculation, not confirmed: 2",
         "<span class=\"mark\">inherited, not confirmed</span>",
         "<span class=\"remark\">from FTD-ST-CALC-020, P01</span>",
