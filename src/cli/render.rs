@@ -180,9 +180,9 @@ fn templates() -> anyhow::Result<&'static Pages> {
 }
 
 /// What a page that carries its sources says about that.
-const HOW_TO_VERIFY: &str = "This page carries everything it was made of. `soleplate verify` with the name of this \
-    file makes it anew from that alone, compares every byte and verifies the signatures; whether the keys are those of \
-    the people named, `--allowed-signers` tells by a list of your own.";
+const HOW_TO_VERIFY: &str = "This page carries everything it was made of: “soleplate verify” with the name of this file \
+    makes it anew from that alone, compares every byte and verifies the signatures. Whether the keys are those of the \
+    people named, “--allowed-signers” tells by a list of your own.";
 
 /// The files made of one sheet that was built without errors.
 pub(super) fn pages_of(

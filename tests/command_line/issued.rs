@@ -8,7 +8,7 @@ use soleplate::issue::{Kind, Source, Sources, carried, carry};
 fn a_page_proves_itself_without_its_package() {
     let signing = Signing::signed("satisfied");
     let page = signing.issue();
-    assert!(page.contains("This page carries everything it was made of."));
+    assert!(page.contains("This page carries everything it was made of: "));
     let alone = Folder::empty();
     alone.write("b4.html", &page);
     alone

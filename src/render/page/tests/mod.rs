@@ -5,7 +5,7 @@ mod sample;
 use super::*;
 use crate::render::html::Html;
 use crate::render::markup::Markup;
-use crate::render::view::TitleBlock;
+use crate::render::view::{SignOffView, TitleBlock};
 use sample::plain;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
@@ -36,6 +36,7 @@ fn headings_lead_through_the_page() {
     h3 Queries
     h3 Marks whose line is gone
     h2 #page:sign-off Sign-off
+    h3 Sign-offs that do not count
     h2 #page:working Working
     h2 What the base carries
     h3 Clause of the cone
@@ -43,6 +44,8 @@ fn headings_lead_through_the_page() {
     h2 #page:clauses Clauses in use
     h2 #page:cautions Cautions
     h2 #page:provenance Provenance
+    h2 #page:card-1-title Installation card
+    h3 Setting
     "##);
 }
 
@@ -129,7 +132,9 @@ fn a_page_that_is_bare_has_no_empty_sections() {
     view.marked.clear();
     view.inherited.clear();
     view.review = None;
+    view.sign_off = SignOffView::default();
     view.notices.clear();
+    view.cards.clear();
     view.overrides.clear();
     view.clauses.clear();
     view.not_verified.clear();
