@@ -1,5 +1,6 @@
 //! Soleplate: Markdown calculation sheets in, auditable HTML calculations out.
 pub mod cli;
+pub mod comparison;
 pub mod compile;
 pub mod diagnostic;
 pub mod document;

@@ -11,6 +11,10 @@ use std::process::ExitCode;
 pub enum Outcome {
     /// Every check is satisfied or does not apply.
     Satisfied,
+    /// What is compared differs.
+    Different,
+    /// A sheet is not checked as far as it was demanded.
+    NotChecked,
     /// A check is not satisfied.
     NotSatisfied,
     /// A sheet is not valid.
@@ -28,7 +32,8 @@ impl Outcome {
     pub fn code(self) -> u8 {
         match self {
             Outcome::Satisfied => 0,
-            Outcome::NotSatisfied => 1,
+            Outcome::NotSatisfied | Outcome::Different => 1,
+            Outcome::NotChecked => 6,
             Outcome::Usage => 2,
             Outcome::NotValid => 3,
             Outcome::Errors => 4,
@@ -128,6 +133,8 @@ mod tests {
     fn every_outcome_has_its_code_and_the_worst_counts() {
         let from_good_to_bad = [
             (Outcome::Satisfied, 0),
+            (Outcome::Different, 1),
+            (Outcome::NotChecked, 6),
             (Outcome::NotSatisfied, 1),
             (Outcome::NotValid, 3),
             (Outcome::Errors, 4),

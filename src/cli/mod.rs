@@ -7,13 +7,16 @@
 //! `render` is the place to start reading: `verify` and `watch` build sheets by the same functions.
 
 mod clauses;
+mod compare;
 mod data;
 mod drawing;
 mod exit;
 mod issued;
+mod junit;
 mod library;
 mod new;
 mod output;
+mod register;
 mod render;
 mod review;
 mod row;
@@ -39,14 +42,20 @@ Examples:
   soleplate verify depot               say how every sheet came out, write nothing
   soleplate review depot/bracket.md    tell what is left to check, or mark lines as checked
   soleplate sign depot/bracket.md …    sign a calculation as creator, checker or approver
+  soleplate compare main depot         say what changed since the branch main
+  soleplate register depot             list the sheets with what is still open in each
   soleplate watch depot                write pages anew whenever a sheet is saved
   soleplate clauses concrete-cone      show what a clause takes, gives and computes
   soleplate data bonded-anchor         show which values the data of a bonded anchor gives
 
 Exit codes:
-  0  every check is satisfied          3  a sheet is not valid
-  1  a check is not satisfied          4  a sheet has errors, or an issued page is false
-  2  wrong usage                       5  something could not be read or written";
+  0  every check is satisfied, or what is compared says the same
+  1  a check is not satisfied, or what is compared differs
+  2  wrong usage
+  3  a sheet is not valid
+  4  a sheet has errors, or an issued page is false
+  5  something could not be read or written
+  6  a sheet is not checked as far as --demand asks";
 
 /// Auditable calculations for steel base plates fixed to concrete, from Markdown sheets.
 #[derive(Debug, Parser)]
@@ -72,6 +81,10 @@ pub enum Verb {
     Review(review::Arguments),
     /// Sign a calculation as its creator, checker or approver
     Sign(sign::Arguments),
+    /// Say what changed between two states of a package or of a sheet
+    Compare(compare::Arguments),
+    /// List the sheets of a package with what is still open in each
+    Register(register::Arguments),
     /// List the clauses of the library, or show one
     Clauses(clauses::Arguments),
     /// List the families of product data, or show the values of one
@@ -87,6 +100,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         Verb::Verify(arguments) => verify::run(arguments, terminal),
         Verb::Review(arguments) => review::run(arguments, terminal),
         Verb::Sign(arguments) => sign::run(arguments, terminal),
+        Verb::Compare(arguments) => compare::run(arguments, terminal),
+        Verb::Register(arguments) => register::run(arguments, terminal),
         Verb::Clauses(arguments) => clauses::run(arguments, terminal),
         Verb::Data(arguments) => data::run(arguments, terminal),
     };

@@ -70,6 +70,14 @@ impl Output {
     }
 }
 
+/// Puts one file in place as a whole.
+pub(super) fn write_file(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let name = path.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "it names no file"))?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    Output::new(folder).write_atomically(&name.to_string_lossy(), bytes).map(|_| ())
+}
+
 /// Whether a file holds just these bytes.
 #[expect(clippy::disallowed_methods, reason = "a page is compared with the one that it would replace")]
 fn holds(path: &Path, bytes: &[u8]) -> bool {

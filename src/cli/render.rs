@@ -171,7 +171,7 @@ pub(super) fn page_path(sheet: &str, ending: &str) -> String {
 }
 
 /// The templates, read once for all threads.
-fn templates() -> anyhow::Result<&'static Pages> {
+pub(super) fn templates() -> anyhow::Result<&'static Pages> {
     static PAGES: OnceLock<Result<Pages, String>> = OnceLock::new();
     match PAGES.get_or_init(|| Pages::new().map_err(|error| error.to_string())) {
         Ok(pages) => Ok(pages),
@@ -240,6 +240,7 @@ fn index_of(package: &Package, rows: &[&Row]) -> anyhow::Result<Vec<(String, Vec
                 verdict: VerdictView { words: row.words().to_owned(), slug },
                 governs,
                 ratio,
+                remarks: row.open(),
             }
         })
         .collect();
@@ -293,12 +294,17 @@ impl<'a> Report<'a> {
 
     /// What is wrong with a sheet.
     pub fn tell(&mut self, row: &Row, terminal: &mut Terminal) {
-        self.sheets += 1;
-        self.outcome = self.outcome.max(row.outcome);
-        *self.tally.entry((row.outcome, row.words())).or_default() += 1;
         for remark in &row.remarks {
             terminal.say(&format!("    {remark}"));
         }
+        self.tell_findings(row, terminal);
+    }
+
+    /// What was found in a sheet, without the remarks on its results.
+    pub fn tell_findings(&mut self, row: &Row, terminal: &mut Terminal) {
+        self.sheets += 1;
+        self.outcome = self.outcome.max(row.outcome);
+        *self.tally.entry((row.outcome, row.words())).or_default() += 1;
         for finding in &row.findings {
             // A mistake in a clause or a data file concerns every sheet that uses it.
             if self.told.insert(finding.key.clone()) {

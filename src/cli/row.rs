@@ -8,7 +8,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::{Trace, Verdict};
 use crate::package::Built;
 use crate::render::address::Addresses;
-use crate::render::review::PageReview;
+use crate::render::present::notices;
+use crate::render::review::{Counts, PageReview};
 use crate::render::wording::ratio_text;
 use crate::sign_off::{SignOffState, Standing};
 use crate::text::Span;
@@ -32,6 +33,12 @@ pub(super) struct Row {
     pub verdict: Option<Verdict>,
     /// The check that governs.
     pub governing: Option<Governing>,
+    /// How much of its review is done and open; nothing where nobody has marked a line.
+    pub counts: Option<Counts>,
+    /// Failure modes of which nothing is said.
+    pub unanswered: Vec<String>,
+    /// Notices of the data in use.
+    pub notices: Vec<String>,
     /// Lines that are not valid, checks that are not satisfied and failure modes without an answer, each with its place.
     pub remarks: Vec<String>,
     /// What was found.
@@ -115,6 +122,12 @@ impl Row {
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
+            counts: review.map(|review| review.counts),
+            unanswered: summary.as_ref().map_or_else(Vec::new, Summary::unanswered_modes),
+            notices: built
+                .trace
+                .as_ref()
+                .map_or_else(Vec::new, |trace| notices(trace).iter().map(|text| plain(text)).collect()),
             remarks: summary.as_ref().map_or_else(Vec::new, |summary| {
                 let path = format!("{}{}", drawing.prefix, built.path);
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
@@ -135,6 +148,31 @@ impl Row {
             (None, Outcome::Satisfied) => "a clause",
             (None, _) => "has errors",
         }
+    }
+
+    /// What is left of its review, each in a few words.
+    pub fn left(&self) -> Vec<String> {
+        let counts = self.counts.unwrap_or_default();
+        let kinds = [
+            (counts.to_check(), "line to check", "lines to check"),
+            (counts.changed, "line changed since ticked", "lines changed since ticked"),
+            (counts.open, "query open", "queries open"),
+            (counts.answered, "query answered, not closed", "queries answered, not closed"),
+            (counts.inherited, "value inherited, not confirmed", "values inherited, not confirmed"),
+            (counts.orphans, "mark whose line is gone", "marks whose line is gone"),
+        ];
+        let told = kinds.into_iter().filter(|(count, ..)| *count > 0);
+        told.map(|(count, one, many)| format!("{count} {}", if count == 1 { one } else { many })).collect()
+    }
+
+    /// What the register says of it beside its verdict: what is left of its review, modes without an answer, notices.
+    pub fn open(&self) -> Vec<String> {
+        let mut open = self.left();
+        if !self.unanswered.is_empty() {
+            open.push(format!("left unanswered: {}", self.unanswered.join(", ")));
+        }
+        open.extend(self.notices.iter().cloned());
+        open
     }
 
     /// One line: verdict, ratio and name of the governing check, sheet.

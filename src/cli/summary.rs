@@ -9,7 +9,6 @@ use crate::render::completeness::{completeness, unanswered};
 use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
 use crate::syntax::{StatementKind, print_expression};
-use std::cmp::Ordering;
 
 /// The check that governs a sheet.
 #[derive(Clone, Debug)]
@@ -31,17 +30,9 @@ impl<'a> Summary<'a> {
         Self { wording: Wording::new(trace, addresses) }
     }
 
-    /// What is not valid first, then what is not satisfied, then the largest ratio.
+    /// What governs, with its name for the terminal.
     pub fn governing(&self) -> Option<Governing> {
-        let trace = self.wording.trace;
-        let checks = trace.checks().map(|(id, check)| (trace.verdict(id, check), trace.register(check.ratio), id));
-        let applying = checks.filter(|(verdict, ..)| *verdict != Verdict::NotApplicable);
-        let first = applying.min_by(|a, b| a.0.cmp(&b.0).then(b.1.partial_cmp(&a.1).unwrap_or(Ordering::Equal)))?;
-        let (_, ratio, id) = first;
-        // Nothing follows from the ratios of a sheet that is not valid: what makes it so is named.
-        if let Some((fault, _)) = trace.faults().next() {
-            return Some(Governing { description: plain(&self.name(self.wording.line(fault))), ratio: f64::NAN });
-        }
+        let (id, ratio) = self.wording.governing()?;
         Some(Governing { description: plain(&self.name(self.wording.line(id))), ratio })
     }
 
@@ -70,10 +61,14 @@ impl<'a> Summary<'a> {
         faults.chain(checks).map(|remark| plain(&remark.replace('\u{202f}', " "))).collect()
     }
 
+    /// The failure modes of the standards in use of which nothing is said.
+    pub fn unanswered_modes(&self) -> Vec<String> {
+        unanswered(&completeness(&self.wording)).iter().map(|mode| plain(mode)).collect()
+    }
+
     /// The failure modes of the standards in use of which nothing is said, as one remark.
     pub fn unanswered(&self, path: &str) -> Option<String> {
-        let tables = completeness(&self.wording);
-        let modes = unanswered(&tables);
+        let modes = self.unanswered_modes();
         if modes.is_empty() {
             return None;
         }

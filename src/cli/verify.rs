@@ -1,10 +1,17 @@
-//! `soleplate verify`: says how every sheet came out, or whether an issued page is what it claims; writes nothing.
+//! `soleplate verify`: says how every sheet came out, or whether an issued page is what it claims; writes nothing but a
+//! report for a pipeline, where one is asked for.
 
 use super::exit::{Failure, Outcome};
 use super::issued;
-use super::render::{Report, build};
-use super::task::{places, tasks, tell_findings};
+use super::junit::{Suite, document};
+use super::output::write_file;
+use super::render::{Report, review_of};
+use super::row::Row;
+use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::Terminal;
+use crate::sign_off::standing;
+use anyhow::Context;
+use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
 /// What can be typed behind `verify`.
@@ -18,6 +25,37 @@ pub struct Arguments {
     /// Your own list of keys that count no more, for issued pages
     #[arg(long, value_name = "FILE", requires = "allowed_signers")]
     pub revoked_keys: Option<PathBuf>,
+    /// Write how every check came out as JUnit XML to a file
+    #[arg(long, value_name = "FILE")]
+    pub junit: Option<PathBuf>,
+    /// What a sheet has to be beside satisfied
+    #[arg(long, value_name = "WHAT")]
+    pub demand: Option<Demand>,
+}
+
+/// What can be demanded of a sheet.
+#[derive(Copy, Clone, Debug, Eq, PartialEq, clap::ValueEnum)]
+pub enum Demand {
+    /// Every line that needs it is ticked as it is, every query closed, every inherited value confirmed
+    Checked,
+}
+
+impl Demand {
+    /// Its name on a report.
+    fn words(self) -> &'static str {
+        match self {
+            Demand::Checked => "checked",
+        }
+    }
+
+    /// What a sheet lacks; nothing where it is what is demanded. Of a sheet with errors nothing can be said.
+    fn lacks(self, row: &Row) -> Option<String> {
+        row.verdict?;
+        match (self, row.counts) {
+            (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
+            (Demand::Checked, Some(_)) => Some(row.left().join(", ")).filter(|left| !left.is_empty()),
+        }
+    }
 }
 
 /// One line a sheet, and below it what is wrong with it.
@@ -36,21 +74,49 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
             .help("a package names its own list in its manifest, under `[sign_off]`")
             .into());
     }
+    let mut suites = Vec::new();
     for task in &tasks(places(&paths)?)? {
         tell_findings(task, terminal);
-        let progress = terminal.progress(task.sheets.len());
-        let built = build(&task.package, &task.drawing(terminal.colour), &task.sheets, None, &progress);
-        drop(progress);
+        let rows = build(task, arguments, terminal);
         let mut report = Report::new(task);
-        for (row, _) in &built {
-            report.tell_line(row, terminal);
-            report.tell(row, terminal);
+        for (row, suite) in rows {
+            let lacks = arguments.demand.and_then(|demand| Some((demand, demand.lacks(&row)?)));
+            report.tell_line(&row, terminal);
+            if let Some((demand, lacks)) = &lacks {
+                terminal.say(&format!("    not {}: {lacks}", demand.words()));
+                outcome = outcome.max(Outcome::NotChecked);
+            }
+            report.tell(&row, terminal);
+            suites.extend(suite.map(|mut suite| {
+                if let Some(demand) = arguments.demand.filter(|_| row.verdict.is_some()) {
+                    suite.demand(demand.words(), lacks.as_ref().map(|(_, lacks)| lacks.as_str()));
+                }
+                suite
+            }));
         }
         outcome = outcome.max(report.close(None, terminal));
+    }
+    if let Some(path) = &arguments.junit {
+        let text = document(&suites);
+        write_file(path, text.as_bytes()).with_context(|| format!("{} cannot be written", path.display()))?;
     }
     Ok(outcome)
 }
 
 fn is_page(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html"))
+}
+
+/// Builds sheets on all cores and keeps a row of each, with its suite where a report is asked for.
+fn build(task: &Task, arguments: &Arguments, terminal: &Terminal) -> Vec<(Row, Option<Suite>)> {
+    let progress = terminal.progress(task.sheets.len());
+    let (drawing, package) = (task.drawing(terminal.colour), &task.package);
+    let one = |path: &String| {
+        let built = package.build(path);
+        let row = Row::new(&built, review_of(&built).as_ref(), &standing(package, &built), &drawing);
+        let suite = arguments.junit.is_some().then(|| Suite::new(&built, &row, &task.prefix));
+        progress.step();
+        (row, suite)
+    };
+    task.sheets.par_iter().map(one).collect()
 }

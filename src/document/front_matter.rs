@@ -1,5 +1,6 @@
 //! The TOML at the head of a sheet.
 
+use super::revisions::{self, Revision};
 use super::{broken_toml, place_of_key};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::{SourceFile, Span};
@@ -38,6 +39,8 @@ pub struct FrontMatter {
     pub approver: String,
     /// Document status, as older sheets typed it: nothing shows it, since it follows from the sign-offs.
     pub status: String,
+    /// What each revision changed, the first one first (ISO 7200: revision index, date of issue).
+    pub revisions: Vec<Revision>,
     /// Legal owner (ISO 7200).
     pub owner: String,
     /// What the calculation is to show.
@@ -113,6 +116,7 @@ impl FrontMatter {
             let finding = Diagnostic::error(Code::FrontMatter, source, span, "`figures` must be from 2 to 12");
             findings.push(finding.help("leave the line out for the package's figures, or 3"));
         }
+        revisions::check(&front, source, range, findings);
         front
     }
 

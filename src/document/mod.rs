@@ -11,12 +11,14 @@ mod block;
 mod broken_toml;
 mod fence;
 mod front_matter;
+mod revisions;
 #[cfg(test)]
 mod tests;
 
 pub use block::{Block, BlockKind, BlockText};
 pub use broken_toml::{broken_toml, place_of_key};
 pub use front_matter::{FrontMatter, SheetKind};
+pub use revisions::Revision;
 
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::text::{SourceFile, Span};

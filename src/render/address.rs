@@ -47,6 +47,11 @@ impl Addresses {
         Self { lines, scopes }
     }
 
+    /// No address for any line, where the page that they stand on is another one.
+    pub fn none() -> Self {
+        Self { lines: Vec::new(), scopes: Vec::new() }
+    }
+
     /// The address of a line, without `#`.
     pub fn line(&self, id: LineId) -> &str {
         self.lines.get(id.0 as usize).map_or("", String::as_str)

@@ -3,6 +3,7 @@
 pub mod address;
 pub mod by_row;
 pub mod card;
+pub mod comparison;
 pub mod completeness;
 pub mod figure;
 #[cfg(test)]

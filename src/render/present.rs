@@ -85,6 +85,7 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         date: front.date.clone(),
         creator: front.creator.clone(),
         approver: front.approver.clone(),
+        revisions: front.revisions.clone(),
         status: surroundings.status.to_owned(),
     }
 }
@@ -120,7 +121,7 @@ fn tally_of_checks(trace: &Trace) -> String {
 }
 
 /// Notices of the data files in use, each once.
-fn notices(trace: &Trace) -> Vec<String> {
+pub fn notices(trace: &Trace) -> Vec<String> {
     let mut notices = Vec::new();
     for line in &trace.compiled.notes.lines {
         if let (Work::Given, Value::Data(data)) = (&line.work, &line.value)

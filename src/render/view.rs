@@ -3,6 +3,7 @@
 //! Fields of type [`Markup`] are set by the templates as they are; strings are escaped by them.
 
 use super::markup::Markup;
+use crate::document::Revision;
 use serde::{Serialize, Serializer};
 
 impl Serialize for Markup {
@@ -135,6 +136,8 @@ pub struct TitleBlock {
     pub creator: String,
     /// Approver; empty if not said.
     pub approver: String,
+    /// What each revision changed; empty where the sheet keeps no history.
+    pub revisions: Vec<Revision>,
     /// Document status as it follows from the sign-offs; "unchecked" until a checker signs, with the count of inherited
     /// values that nobody has confirmed.
     pub status: String,
@@ -382,4 +385,6 @@ pub struct IndexRow {
     pub governs: String,
     /// Its ratio as shown.
     pub ratio: String,
+    /// What is left to do and to know, each in a few words.
+    pub remarks: Vec<String>,
 }

@@ -10,6 +10,7 @@ use crate::document::BlockKind;
 use crate::evaluate::{Fault, State, Trace, Verdict};
 use crate::library::Origin;
 use crate::syntax::print_reference;
+use std::cmp::Ordering;
 
 /// The words for the lines of one trace.
 pub struct Wording<'a> {
@@ -90,6 +91,22 @@ impl<'a> Wording<'a> {
     /// The line that uses a clause.
     pub fn used_by(&self, scope: ScopeId) -> Option<LineId> {
         self.used_by[scope.0 as usize]
+    }
+
+    /// The line that governs, with its ratio: what is not valid first, then what is not satisfied, then the largest
+    /// ratio; nothing where nothing is checked.
+    ///
+    /// Nothing follows from the ratios of a sheet that is not valid: what makes it so is named, with no number.
+    pub fn governing(&self) -> Option<(LineId, f64)> {
+        let trace = self.trace;
+        let checks = trace.checks().map(|(id, check)| (trace.verdict(id, check), trace.register(check.ratio), id));
+        let applying = checks.filter(|(verdict, ..)| *verdict != Verdict::NotApplicable);
+        let first = applying.min_by(|a, b| a.0.cmp(&b.0).then(b.1.partial_cmp(&a.1).unwrap_or(Ordering::Equal)));
+        let (_, ratio, id) = first?;
+        match trace.faults().next() {
+            Some((fault, _)) => Some((fault, f64::NAN)),
+            None => Some((id, ratio)),
+        }
     }
 
     /// A check's words, with what sets the uses of its clause and of those around it apart: the edge, the load case.

@@ -9,6 +9,7 @@ mod style;
 #[cfg(test)]
 mod tests;
 
+use super::comparison::ComparisonView;
 use super::view::{IndexView, PageView};
 use serde::Serialize;
 use std::{error, fmt};
@@ -32,15 +33,18 @@ pub struct RenderError {
 const TEMPLATES: &[(&str, &str)] = &[
     (PAGE, include_str!("../../../templates/page.html")),
     (INDEX, include_str!("../../../templates/index.html")),
+    (COMPARISON, include_str!("../../../templates/comparison.html")),
     ("parts/basis.html", include_str!("../../../templates/parts/basis.html")),
     ("parts/card.html", include_str!("../../../templates/parts/card.html")),
     ("parts/cautions.html", include_str!("../../../templates/parts/cautions.html")),
+    ("parts/changes.html", include_str!("../../../templates/parts/changes.html")),
     ("parts/clauses.html", include_str!("../../../templates/parts/clauses.html")),
     ("parts/modes.html", include_str!("../../../templates/parts/modes.html")),
     ("parts/opening.html", include_str!("../../../templates/parts/opening.html")),
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
     ("parts/provenance.html", include_str!("../../../templates/parts/provenance.html")),
     ("parts/review.html", include_str!("../../../templates/parts/review.html")),
+    ("parts/revisions.html", include_str!("../../../templates/parts/revisions.html")),
     ("parts/sign-off-row.html", include_str!("../../../templates/parts/sign-off-row.html")),
     ("parts/sign-off.html", include_str!("../../../templates/parts/sign-off.html")),
     ("parts/summary.html", include_str!("../../../templates/parts/summary.html")),
@@ -50,6 +54,7 @@ const TEMPLATES: &[(&str, &str)] = &[
 
 const PAGE: &str = "page.html";
 const INDEX: &str = "index.html";
+const COMPARISON: &str = "comparison.html";
 
 impl Pages {
     /// Loads the templates and prepares the style sheet.
@@ -73,10 +78,26 @@ impl Pages {
 
     /// The page of a package: its calculations with how they came out.
     pub fn index(&self, view: &IndexView) -> Result<String, RenderError> {
-        let doing = "rendering the index";
+        self.framed("rendering the index", INDEX, view, &style::index_margins(&view.title))
+    }
+
+    /// The page of a comparison.
+    pub fn comparison(&self, view: &ComparisonView) -> Result<String, RenderError> {
+        let own = format!("{}{}", style::COMPARISON, style::index_margins(&view.title));
+        self.framed("rendering a comparison", COMPARISON, view, &own)
+    }
+
+    /// A page without a working, with a style of its own behind the common one.
+    fn framed(
+        &self,
+        doing: &'static str,
+        template: &str,
+        view: &impl Serialize,
+        style: &str,
+    ) -> Result<String, RenderError> {
         let mut context = Context::from_serialize(view).map_err(while_doing(doing))?;
-        context.insert_value("margins", Value::safe_string(&style::index_margins(&view.title)));
-        let frame = self.tera.render(INDEX, &context).map_err(while_doing(doing))?;
+        context.insert_value("margins", Value::safe_string(style));
+        let frame = self.tera.render(template, &context).map_err(while_doing(doing))?;
         Ok(placed(&frame, &[(STYLE, &self.style)]))
     }
 }

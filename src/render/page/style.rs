@@ -16,6 +16,9 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("review.css", include_str!("../../../templates/style/review.css")),
 ];
 
+/// What only the page of a comparison needs.
+pub const COMPARISON: &str = include_str!("../../../templates/style/comparison.css");
+
 /// A font face in the page.
 struct Face {
     family: &'static str,

@@ -1,0 +1,207 @@
+//! What changed of one line, or what a line says that is gone or new.
+
+use super::value::{numbers, percent, texts};
+use crate::compile::{LineId, Value, Work};
+use crate::evaluate::{Fault, State, Verdict};
+use crate::render::json::formula_text;
+use crate::render::wording::{Wording, ratio_text, reference_text};
+use crate::review::{Part, digest, line_text};
+use serde::Serialize;
+
+/// A line that says something else than before.
+#[derive(Clone, Debug, Serialize)]
+pub struct LineChange {
+    /// What kind of change it is; of several the first counts.
+    pub kind: Kind,
+    /// Its symbol; empty for a line without one.
+    pub symbol: String,
+    /// What it is.
+    pub description: String,
+    /// Which parts of it changed, in the words of [`Part::words`].
+    pub parts: Vec<&'static str>,
+    /// By how many per cent its number changed, of a check its ratio; nothing where that cannot be said.
+    pub percent: Option<f64>,
+    /// As it was.
+    pub old: Side,
+    /// As it is.
+    pub new: Side,
+    /// Whether it stands in the working of a clause.
+    pub is_in_clause: bool,
+    /// Whether it only takes over what was said elsewhere.
+    pub is_passed_on: bool,
+    /// The two lines.
+    #[serde(skip)]
+    pub lines: (LineId, LineId),
+}
+
+/// What kind of change a line has seen, the weightiest first.
+#[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// A check came out in another way, or a line became valid or not valid by itself.
+    Flipped,
+    /// A value that the calculation starts from, out of the sheet or out of a data file.
+    Input,
+    /// What is computed.
+    Formula,
+    /// A check that came out as before, with other values.
+    Check,
+    /// A value that follows.
+    Result,
+    /// Words or references alone.
+    Words,
+}
+
+/// One side of a change.
+#[derive(Clone, Debug, Default, Eq, PartialEq, Serialize)]
+pub struct Side {
+    /// The line's number on its page.
+    pub line: u32,
+    /// Its address there.
+    pub id: String,
+    /// The formula in the language.
+    pub formula: String,
+    /// The value with its unit; of a check demand and resistance.
+    pub value: String,
+    /// The ratio of a check.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub ratio: String,
+    /// How it came out: the verdict of a check, otherwise *valid* or *not valid*.
+    pub outcome: &'static str,
+    /// Where it comes from, with its mark.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub reference: String,
+    /// What it is.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub description: String,
+}
+
+impl LineChange {
+    /// Whether the same became of the same words and formula, as in another use of one clause.
+    pub(super) fn says_the_same(&self, other: &Self) -> bool {
+        let said = |side: &Side| [&side.formula, &side.reference, &side.description].map(String::clone);
+        self.symbol == other.symbol && said(&self.old) == said(&other.old) && said(&self.new) == said(&other.new)
+    }
+}
+
+/// A line that is gone, is new, or stands elsewhere.
+#[derive(Clone, Debug, Eq, PartialEq, Serialize)]
+pub struct LineSaid {
+    /// Its number on its page.
+    pub line: u32,
+    /// Its address there.
+    pub id: String,
+    /// What it is.
+    pub description: String,
+    /// Formula and result.
+    pub text: String,
+}
+
+/// A line that is gone, is new, or stands elsewhere.
+pub(super) fn said(wording: &Wording<'_>, id: LineId) -> LineSaid {
+    let trace = wording.trace;
+    let line = wording.line(id);
+    let text = match (&line.symbol, line_text(trace, id)) {
+        (Some(symbol), text) if !matches!(line.work, Work::Use(_)) => format!("{symbol} = {text}"),
+        (_, text) => text,
+    };
+    LineSaid { line: trace.number(id), id: wording.addresses.line(id).to_owned(), description: name(wording, id), text }
+}
+
+/// What changed between a line and what it has become; nothing where both say the same.
+pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineId)) -> Option<LineChange> {
+    let (before, after) = (digest(old.trace, lines.0), digest(new.trace, lines.1));
+    if before == after {
+        return None;
+    }
+    let parts = before.differing(&after);
+    let (was, is) = (old.line(lines.0), new.line(lines.1));
+    let (mut a, mut b) = (side(old, lines.0), side(new, lines.1));
+    let mut percent_of = None;
+    match (&was.work, &is.work) {
+        (Work::Check(first), Work::Check(second)) => {
+            let demand = texts((old.trace, &first.demand), (new.trace, &second.demand));
+            let resistance = texts((old.trace, &first.resistance), (new.trace, &second.resistance));
+            a.value = format!("{} of {}", demand.0, resistance.0);
+            b.value = format!("{} of {}", demand.1, resistance.1);
+            percent_of = Some((old.trace.register(first.ratio), new.trace.register(second.ratio)));
+        }
+        _ => {
+            let values: [&Value; 2] = [&was.value, &is.value];
+            (a.value, b.value) = texts((old.trace, values[0]), (new.trace, values[1]));
+            percent_of = percent_of.or_else(|| numbers((old.trace, values[0]), (new.trace, values[1])));
+        }
+    }
+    let is_input = |work: &Work| matches!(work, Work::Given | Work::FromData(_));
+    let takes = |work: &Work| matches!(work, Work::Takes(_));
+    let kind = if a.outcome != b.outcome {
+        Kind::Flipped
+    } else if is_input(&is.work) && (parts.contains(&Part::Value) || parts.contains(&Part::Formula)) {
+        Kind::Input
+    } else if parts.contains(&Part::Formula) {
+        Kind::Formula
+    } else if !parts.is_empty() && !parts.contains(&Part::Value) {
+        Kind::Words
+    } else if matches!(is.work, Work::Check(_)) {
+        Kind::Check
+    } else {
+        Kind::Result
+    };
+    Some(LineChange {
+        kind,
+        symbol: is.symbol.clone().unwrap_or_default(),
+        description: name(new, lines.1),
+        parts: parts.iter().map(|part| part.words()).collect(),
+        percent: percent_of.filter(|(a, b)| a != b).and_then(|(a, b)| percent(a, b)),
+        old: a,
+        new: b,
+        is_in_clause: is.scope.0 != 0,
+        is_passed_on: takes(&was.work) && takes(&is.work) && !parts.contains(&Part::Formula),
+        lines,
+    })
+}
+
+fn side(wording: &Wording<'_>, id: LineId) -> Side {
+    let trace = wording.trace;
+    let line = wording.line(id);
+    let (outcome, ratio) = match &line.work {
+        Work::Check(check) => {
+            let verdict = trace.verdict(id, check);
+            let ratio = match verdict {
+                Verdict::NotApplicable => String::new(),
+                _ => ratio_text(trace.register(check.ratio)),
+            };
+            (verdict.words(), ratio)
+        }
+        _ => match trace.state(id) {
+            State::NotValid(Fault::NoNumber | Fault::OutsideLimits | Fault::RequirementFails) => {
+                ("not valid", String::new())
+            }
+            // What merely rests on a line that is not valid is told of with that line.
+            State::Sound | State::NotValid(Fault::RestsOn(_) | Fault::ScopeFails(_)) => ("valid", String::new()),
+        },
+    };
+    Side {
+        line: trace.number(id),
+        id: wording.addresses.line(id).to_owned(),
+        formula: formula_text(line),
+        value: String::new(),
+        ratio,
+        outcome,
+        reference: reference_text(line),
+        description: line.description.clone(),
+    }
+}
+
+/// A line's words, of a check with what sets its use apart.
+pub(super) fn name(wording: &Wording<'_>, id: LineId) -> String {
+    let line = wording.line(id);
+    match &line.work {
+        Work::Check(_) => wording.check_name(line),
+        Work::Use(scope) if line.description.is_empty() => {
+            wording.trace.compiled.notes.scope(*scope).document.front.title.clone()
+        }
+        Work::Require { .. } if line.description.is_empty() => "condition of validity".to_owned(),
+        _ => line.description.clone(),
+    }
+}
