@@ -1,8 +1,8 @@
 //! What changed of one line, or what a line says that is gone or new.
 
 use super::value::{numbers, percent, texts};
-use crate::compile::{LineId, Value, Work};
-use crate::evaluate::{Fault, State, Verdict};
+use crate::compile::{Line, LineId, Value, Work};
+use crate::evaluate::{Fault, State, Trace, Verdict};
 use crate::render::json::formula_text;
 use crate::render::wording::{Wording, ratio_text, reference_text};
 use crate::review::{Part, digest, line_text};
@@ -124,7 +124,8 @@ pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineI
             let resistance = texts((old.trace, &first.resistance), (new.trace, &second.resistance));
             a.value = format!("{} of {}", demand.0, resistance.0);
             b.value = format!("{} of {}", demand.1, resistance.1);
-            percent_of = Some((old.trace.register(first.ratio), new.trace.register(second.ratio)));
+            let apply = !a.ratio.is_empty() && !b.ratio.is_empty();
+            percent_of = apply.then(|| (old.trace.register(first.ratio), new.trace.register(second.ratio)));
         }
         _ => {
             let values: [&Value; 2] = [&was.value, &is.value];
@@ -132,11 +133,15 @@ pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineI
             percent_of = percent_of.or_else(|| numbers((old.trace, values[0]), (new.trace, values[1])));
         }
     }
-    let is_input = |work: &Work| matches!(work, Work::Given | Work::FromData(_));
+    // Other values may enter and the same come out: that is told where they come from.
+    let is_as_before = a.outcome == b.outcome && !is_given(&is.work);
+    if parts == [Part::Value] && is_as_before && comes_out_the_same((old.trace, was), (new.trace, is)) {
+        return None;
+    }
     let takes = |work: &Work| matches!(work, Work::Takes(_));
     let kind = if a.outcome != b.outcome {
         Kind::Flipped
-    } else if is_input(&is.work) && (parts.contains(&Part::Value) || parts.contains(&Part::Formula)) {
+    } else if is_given(&is.work) && (parts.contains(&Part::Value) || parts.contains(&Part::Formula)) {
         Kind::Input
     } else if parts.contains(&Part::Formula) {
         Kind::Formula
@@ -159,6 +164,32 @@ pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineI
         is_passed_on: takes(&was.work) && takes(&is.work) && !parts.contains(&Part::Formula),
         lines,
     })
+}
+
+fn is_given(work: &Work) -> bool {
+    matches!(work, Work::Given | Work::FromData(_))
+}
+
+/// Whether all that a line decides is the same to the figures of a digest: its values, which cases apply, what holds.
+fn comes_out_the_same((old, was): (&Trace, &Line), (new, is): (&Trace, &Line)) -> bool {
+    let decided = |trace: &Trace, line: &Line| -> Vec<Option<String>> {
+        let mut registers = line.value.registers();
+        match &line.work {
+            Work::Cases(taken) => registers.extend(taken),
+            Work::Require { holds, .. } => registers.push(*holds),
+            Work::Check(check) => {
+                registers.extend([check.demand.registers(), check.resistance.registers()].concat());
+                registers.extend(&check.applies);
+                registers.extend([check.holds, check.ratio]);
+            }
+            Work::Given | Work::FromData(_) | Work::Takes(_) | Work::Solved(_) | Work::Derive | Work::Use(_) => {}
+            Work::Figure => {}
+        }
+        registers.extend(line.limits.iter().map(|limits| limits.holds));
+        let numbers = registers.into_iter().map(|register| trace.register(register));
+        numbers.map(|number| number.is_finite().then(|| format!("{number:.11e}"))).collect()
+    };
+    decided(old, was) == decided(new, is)
 }
 
 fn side(wording: &Wording<'_>, id: LineId) -> Side {

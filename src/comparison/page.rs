@@ -99,9 +99,9 @@ fn outcome(words: &str) -> VerdictView {
 }
 
 fn row(change: &LineChange) -> ChangeRow {
-    let is_told = |side: &Side| change.kind == Kind::Flipped || !side.ratio.is_empty();
+    let is_told = matches!(change.kind, Kind::Flipped | Kind::Check);
     let outcome_of =
-        |side: &Side| is_told(side).then(|| OutcomeView { ratio: side.ratio.clone(), verdict: outcome(side.outcome) });
+        |side: &Side| is_told.then(|| OutcomeView { ratio: side.ratio.clone(), verdict: outcome(side.outcome) });
     ChangeRow {
         number: change.new.line,
         symbol: if change.symbol.is_empty() { Markup::new() } else { math::symbol_html(&change.symbol) },

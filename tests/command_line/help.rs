@@ -12,7 +12,7 @@ fn help_shows_verbs_examples_and_exit_codes() {
 
 #[test]
 fn every_verb_has_help() {
-    for verb in ["new", "render", "watch", "verify", "sign", "review", "clauses", "data"] {
+    for verb in ["new", "render", "watch", "verify", "sign", "review", "compare", "register", "clauses", "data"] {
         assert_snapshot!(format!("help_{verb}"), help_of([verb, "--help"]));
     }
 }

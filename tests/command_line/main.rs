@@ -3,11 +3,13 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot look has failed")]
 
 mod clauses;
+mod compare;
 mod data;
 mod files;
 mod help;
 mod issued;
 mod new;
+mod register;
 mod render;
 mod review;
 mod run;
@@ -15,3 +17,4 @@ mod sign;
 mod signing;
 mod verify;
 mod watch;
+mod workflow;

@@ -32,6 +32,16 @@ pub fn sheet_that_is(kind: &str) -> String {
     }
 }
 
+/// What git takes in the place of its owner's settings.
+pub const GIT: [(&str, &str); 6] = [
+    ("GIT_CONFIG_GLOBAL", "/dev/null"),
+    ("GIT_CONFIG_NOSYSTEM", "1"),
+    ("GIT_AUTHOR_NAME", "R.T."),
+    ("GIT_AUTHOR_EMAIL", "rt@example.invalid"),
+    ("GIT_COMMITTER_NAME", "R.T."),
+    ("GIT_COMMITTER_EMAIL", "rt@example.invalid"),
+];
+
 /// A temporary folder with a package in its folder `depot`.
 pub struct Folder {
     folder: TempDir,
@@ -50,6 +60,11 @@ impl Folder {
     pub fn empty() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder can be made");
         Self { folder, inside: false }
+    }
+
+    /// The same folder, with runs in the package's.
+    pub fn inside(self) -> Self {
+        Self { inside: true, ..self }
     }
 
     pub fn path(&self, path: &str) -> PathBuf {

@@ -148,3 +148,52 @@ fn a_clause_among_the_sheets_is_pointed_out() {
         .tells("2 sheets: 1 a clause, 1 satisfied; 1 warning\n")
         .exit(0);
 }
+
+#[test]
+fn a_report_for_pipelines_holds_every_check() {
+    let folder = Run::beside_package("satisfied");
+    let text = head("Bracket & <base>").replace("020", "021")
+        + "```given\nN = 4 kN \"tension\"\nV = 5 kN \"shear\"\n```\n\n```verify\nN <= 10 kN \"pull-out\"\n\
+           N <= 2 kN \"cone <edge>\"\nV <= 6 kN \"pry-out\" when V > 8 kN otherwise \"shear is small\"\n```\n";
+    folder.write("depot/frame/c.md", text).write("depot/not-valid.md", sheet_that_is("not-valid"));
+    folder.write("depot/errors.md", sheet_that_is("errors"));
+    let folder = folder.arguments(["verify", "depot", "--junit", "out/verify.xml"]).exit(4);
+    let report = without_digests(&folder.read("out/verify.xml"));
+    insta::assert_snapshot!("junit", report);
+}
+
+/// The report without the digests, which change with the program's version.
+fn without_digests(report: &str) -> String {
+    let lines = report.lines().map(|line| match line.split_once("name=\"digest\" value=\"") {
+        Some((before, rest)) => {
+            let digest = rest.split('"').next().unwrap_or("");
+            assert_eq!(digest.len(), 79, "sixteen groups of four digits");
+            format!("{before}name=\"digest\"/>")
+        }
+        None if line.contains("name=\"program\"") => String::new(),
+        None => line.to_owned(),
+    });
+    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn a_sheet_that_is_not_checked_can_be_refused() {
+    let folder = Run::in_package("satisfied")
+        .arguments(["verify", "--demand", "checked"])
+        .stdout("satisfied        0.40  b4.md: pull-out\n    not checked: nothing is ticked\n")
+        .exit(6)
+        .arguments(["review", "b4.md", "--tick", "N_Ed", "N_Rd", "--by", "R.T."])
+        .exit(0)
+        .arguments(["verify", "--demand", "checked", "--junit", "verify.xml"])
+        .says("    not checked: 1 line to check\n")
+        .exit(6);
+    assert!(folder.read("depot/verify.xml").contains("<failure message=\"1 line to check\"/>"));
+    let folder = folder
+        .arguments(["review", "b4.md", "--tick", "check", "--by", "R.T."])
+        .exit(0)
+        .arguments(["verify", "--demand", "checked"])
+        .stdout("satisfied        0.40  b4.md: pull-out\n")
+        .exit(0);
+    folder.write("depot/b4.md", sheet_that_is("not-satisfied"));
+    folder.arguments(["verify", "--demand", "checked"]).says("changed since ticked").exit(1);
+}

@@ -60,7 +60,8 @@ fn open_one(named: Named, typed: &str, place: &Place) -> anyhow::Result<Opened> 
         Named::OnDisk(place) => {
             let is_one = is_one(&place.wanted);
             let task = tasks(vec![place])?.pop().context("there is nothing to compare")?;
-            Ok(Opened { task, name: typed.to_owned(), is_one })
+            let name = if typed == "." { "the current folder".to_owned() } else { typed.to_owned() };
+            Ok(Opened { task, name, is_one })
         }
         Named::Revision(revision, nowhere) => at_revision(&revision, nowhere, place),
     }

@@ -108,7 +108,7 @@ impl List {
                 (symbol, description) => format!("{symbol}, {description}"),
             };
             let uses = if uses > 1 { format!(" ({uses} uses)") } else { String::new() };
-            let head = format!("{:>6}  {name}{uses}", change.new.line);
+            let head = format!("{}  {name}{uses}", number(change.new.line));
             let percent = change.percent.map_or_else(String::new, |percent| format!("  {}", percent_text(percent)));
             let (old, new) = sides(change);
             self.pair(&head, &old, &new, &percent);
@@ -135,7 +135,7 @@ impl List {
         self.heading(heading);
         for line in lines {
             let words = if line.description.is_empty() { String::new() } else { format!("{}: ", line.description) };
-            self.lines.push(shortened(&format!("{:>6}  {words}{}", line.line, line.text)));
+            self.lines.push(shortened(&format!("{}  {words}{}", number(line.line), line.text)));
         }
     }
 
@@ -153,22 +153,31 @@ impl List {
 
 /// What is told of a change: of a check ratio and verdict, of a formula the formula, of anything else its value.
 fn sides(change: &LineChange) -> (String, String) {
-    let told = |side: &Side| match change.kind {
-        Kind::Flipped | Kind::Check if !side.ratio.is_empty() => format!("{} {}", side.ratio, side.outcome),
-        Kind::Flipped if side.value.is_empty() => side.outcome.to_owned(),
-        Kind::Flipped => format!("{} ({})", side.outcome, side.value),
-        Kind::Formula if !side.formula.is_empty() => side.formula.clone(),
+    let told = |side: &Side| match (change.kind, side.ratio.as_str()) {
+        (Kind::Flipped | Kind::Check, "") => outcome(side),
+        (Kind::Flipped | Kind::Check, ratio) => format!("{ratio} {}", side.outcome),
+        (Kind::Formula, _) if !side.formula.is_empty() => side.formula.clone(),
         _ => side.value.clone(),
     };
-    match change.kind {
+    // Where that reads the same, the ratio changed by less than is shown, or the unit, a limit or a clause's origin.
+    let in_full = |side: &Side| match change.kind {
+        Kind::Flipped | Kind::Check => outcome(side),
+        _ => format!("{} = {}", side.formula, side.value),
+    };
+    let (old, new) = match change.kind {
         Kind::Words => change.words(),
-        // Where the formula reads the same, it is a unit, a limit or a clause's origin that changed.
-        _ if told(&change.old) == told(&change.new) => {
-            let all = |side: &Side| format!("{} = {}", side.formula, side.value);
-            (all(&change.old), all(&change.new))
-        }
         _ => (told(&change.old), told(&change.new)),
-    }
+    };
+    if old == new { (in_full(&change.old), in_full(&change.new)) } else { (old, new) }
+}
+
+fn outcome(side: &Side) -> String {
+    if side.value.is_empty() { side.outcome.to_owned() } else { format!("{} {}", side.value, side.outcome) }
+}
+
+/// A line's number in its column; a figure has none.
+fn number(line: u32) -> String {
+    if line == 0 { format!("{:>6}", "") } else { format!("{line:>6}") }
 }
 
 fn shortened(text: &str) -> String {
