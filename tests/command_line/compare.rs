@@ -49,7 +49,7 @@ fn single_sheets_are_compared_whatever_they_are_called() {
         .exit(0)
         .write("new.md", sheet("5 kN"))
         .arguments(["compare", "old.md", "new.md"])
-        .says("    10  N_Ed, tension: 4 kN → 5 kN  +25.0\u{202f}%\n")
+        .says("    10  N_Ed, tension: 4\u{202f}kN → 5\u{202f}kN  +25.0\u{202f}%\n")
         .exit(1);
 }
 

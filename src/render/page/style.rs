@@ -17,7 +17,7 @@ pub const SHEETS: &[(&str, &str)] = &[
 ];
 
 /// What only the page of a comparison needs.
-pub const COMPARISON: &str = include_str!("../../../templates/style/comparison.css");
+pub const COMPARISON: &str = include_str!("../../../templates/comparison.css");
 
 /// A font face in the page.
 struct Face {

@@ -1,5 +1,6 @@
 //! Structure, escaping and sameness of pages.
 
+mod comparison;
 mod sample;
 
 use super::*;
@@ -35,6 +36,7 @@ fn headings_lead_through_the_page() {
     h3 Changed since ticked
     h3 Queries
     h3 Marks whose line is gone
+    h2 #page:revisions Revisions
     h2 #page:sign-off Sign-off
     h3 Sign-offs that do not count
     h2 #page:working Working
@@ -51,7 +53,12 @@ fn headings_lead_through_the_page() {
 
 #[test]
 fn elements_nest_and_addresses_are_whole() {
-    for html in [page(&sample::page(&plain)), Pages::new().unwrap().index(&sample::index(&plain)).unwrap()] {
+    let pages = Pages::new().unwrap();
+    for html in [
+        page(&sample::page(&plain)),
+        pages.index(&sample::index(&plain)).unwrap(),
+        pages.comparison(&comparison::sample(&plain)).unwrap(),
+    ] {
         let html = Html::read(&html);
         let mut ids = BTreeSet::new();
         for id in html.attributes("id") {
@@ -85,6 +92,11 @@ fn every_text_of_the_view_reaches_the_page() {
     for text in given.borrow().iter() {
         assert!(html.contains(text.as_str()), "`{text}` is missing from the index");
     }
+    given.borrow_mut().clear();
+    let html = Pages::new().unwrap().comparison(&comparison::sample(&mark)).unwrap();
+    for text in given.borrow().iter() {
+        assert!(html.contains(text.as_str()), "`{text}` is missing from the comparison");
+    }
 }
 
 #[test]
@@ -97,6 +109,10 @@ fn no_text_becomes_markup() {
     for (plain, spoilt) in [
         (page(&sample::page(&plain)), page(&sample::page(&hostile))),
         (pages.index(&sample::index(&plain)).unwrap(), pages.index(&sample::index(&hostile)).unwrap()),
+        (
+            pages.comparison(&comparison::sample(&plain)).unwrap(),
+            pages.comparison(&comparison::sample(&hostile)).unwrap(),
+        ),
     ] {
         assert!(!spoilt.contains("<script") && !spoilt.contains("<img"));
         let (plain, spoilt) = (Html::read(&plain), Html::read(&spoilt));
@@ -149,6 +165,7 @@ fn a_page_that_is_bare_has_no_empty_sections() {
         date: String::new(),
         creator: String::new(),
         approver: String::new(),
+        revisions: Vec::new(),
         status: "unchecked".to_owned(),
     };
     let html = page(&view);

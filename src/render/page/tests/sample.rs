@@ -1,5 +1,6 @@
 //! A view made by hand that fills every field, each text through a function, so that a test can mark or spoil them all.
 
+use crate::document::Revision;
 use crate::render::markup::Markup;
 use crate::render::view::*;
 
@@ -40,6 +41,10 @@ pub fn page(w: Write<'_>) -> PageView {
             date: w("2026-11-20"),
             creator: w("R.T."),
             approver: w("K.L."),
+            revisions: vec![
+                Revision { revision: w("P01"), date: w("2026-11-18"), text: w("First issue.") },
+                Revision { revision: w("P02"), date: String::new(), text: w("Load raised.") },
+            ],
             status: w("for review, unchecked"),
         },
         sign_off: SignOffView {
@@ -139,6 +144,7 @@ pub fn index(w: Write<'_>) -> IndexView {
         verdict: verdict(w, words),
         governs: w("concrete cone"),
         ratio: w("0.94"),
+        remarks: vec![w("3 lines to check"), w("left unanswered: fire")],
     };
     IndexView {
         title: w("Fellmere Tram Depot"),
