@@ -25,6 +25,8 @@ pub struct LineChange {
     pub old: Side,
     /// As it is.
     pub new: Side,
+    /// Whether it is a value that the calculation starts from.
+    pub is_input: bool,
     /// Whether it stands in the working of a clause.
     pub is_in_clause: bool,
     /// Whether it only takes over what was said elsewhere.
@@ -160,6 +162,7 @@ pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineI
         percent: percent_of.filter(|(a, b)| a != b).and_then(|(a, b)| percent(a, b)),
         old: a,
         new: b,
+        is_input: is_given(&is.work),
         is_in_clause: is.scope.0 != 0,
         is_passed_on: takes(&was.work) && takes(&is.work) && !parts.contains(&Part::Formula),
         lines,

@@ -29,6 +29,7 @@ use crate::evaluate::Trace;
 use crate::render::address::Addresses;
 use crate::render::completeness::completeness;
 use crate::render::wording::{Wording, ratio_text};
+use crate::review::Part;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -109,10 +110,14 @@ impl Comparison {
             && self.prose.is_empty()
     }
 
-    /// Changes of one kind; the same words or formula in several uses of a clause once, with how many there are.
+    /// Changes of one kind, and with the formulas those that also flipped something; the same words or formula in several uses of a clause once, with how many there are.
     pub fn of_kind(&self, kind: Kind) -> Vec<(&LineChange, usize)> {
         let mut all: Vec<(&LineChange, usize)> = Vec::new();
-        for change in self.changes.iter().filter(|change| change.kind == kind) {
+        let is_of_kind = |change: &&LineChange| {
+            let has_formula = change.parts.contains(&Part::Formula.words()) && !change.is_input;
+            change.kind == kind || (kind == Kind::Formula && change.kind == Kind::Flipped && has_formula)
+        };
+        for change in self.changes.iter().filter(is_of_kind) {
             let is_said_again = change.is_in_clause && matches!(kind, Kind::Formula | Kind::Words);
             let known = all.iter_mut().find(|(other, _)| is_said_again && other.says_the_same(change));
             match known {

@@ -162,7 +162,10 @@ fn lines_are_found_again_where_others_come_and_go_and_all_values_change() {
     assert!(told.contains(&"Check check-2: 8 kN of 13.3 kN → 9 kN of 13.3 kN +12.5 %".to_owned()), "{told:#?}");
     // One of two uses is gone; the other keeps its working.
     let first = "use share with N = N_Ed, k = 0.25 gives R as Q \"a quarter\"\n";
-    assert_eq!(changes_of(&with(first, "")), ["gone use-share: use share with N = N_Ed, k = 0.25 gives R as Q"]);
+    assert_eq!(
+        changes_of(&with(first, "")),
+        ["gone use-share: use share with N = N_Ed, k = 0.25 gives R as Q \"a quarter\""]
+    );
     let second = "use share with N = N_Ed, k = 0.75 gives R as Z \"the rest\"\n";
     let swapped = SHEET.replace(&format!("{first}{second}"), &format!("{second}{first}"));
     assert_eq!(changes_of(&swapped).len(), 1, "only the use that moved is told of, not what stands in it");

@@ -1,10 +1,10 @@
 use crate::run::{Folder, Run, head, sheet};
 use insta::assert_snapshot;
-use std::process::{Command, Output};
+use std::process::Command;
 
 /// Runs git in the folder of a package.
 #[track_caller]
-fn git(folder: &Folder, arguments: &[&str]) -> Output {
+fn git(folder: &Folder, arguments: &[&str]) {
     let output = Command::new("git")
         .args(arguments)
         .current_dir(folder.path("depot"))
@@ -12,7 +12,6 @@ fn git(folder: &Folder, arguments: &[&str]) -> Output {
         .output()
         .expect("git can be started");
     assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
-    output
 }
 
 /// A package under version control, whose sheet had a demand of 4 kN at the tag `P01` and has one of 12 kN now.
@@ -47,9 +46,9 @@ fn single_sheets_are_compared_whatever_they_are_called() {
         .stdout("")
         .stderr("1 sheet: 1 equal\n")
         .exit(0)
-        .write("new.md", sheet("5 kN"))
+        .and_write("new.md", sheet("5 kN"))
         .arguments(["compare", "old.md", "new.md"])
-        .says("    10  N_Ed, tension: 4\u{202f}kN → 5\u{202f}kN  +25.0\u{202f}%\n")
+        .says("     1  N_Ed, tension: 4\u{202f}kN → 5\u{202f}kN  +25.0\u{202f}%\n")
         .exit(1);
 }
 
@@ -133,7 +132,8 @@ fn what_cannot_be_compared_says_why() {
     folder.write("depot/late/soleplate.toml", "title = \"Late\"\n").write("depot/late/a.md", sheet("4 kN"));
     folder.arguments(["compare", "P01", "depot/late"]).tells("the revision holds no `late`").exit(5);
     let folder = Run::in_package("errors");
-    folder.write("c.md", sheet("4 kN")).arguments(["compare", "../c.md", "b4.md"]).tells("unknown-symbol").exit(4);
+    folder.write("c.md", sheet("4 kN"));
+    folder.arguments(["compare", "../c.md", "b4.md"]).tells("unknown-symbol").exit(4);
 }
 
 #[test]

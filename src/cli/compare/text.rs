@@ -110,10 +110,10 @@ impl List {
             let uses = if uses > 1 { format!(" ({uses} uses)") } else { String::new() };
             let head = format!("{}  {name}{uses}", number(change.new.line));
             let percent = change.percent.map_or_else(String::new, |percent| format!("  {}", percent_text(percent)));
-            let (old, new) = sides(change);
+            let (old, new) = sides(change, kind);
             self.pair(&head, &old, &new, &percent);
             // A formula tells why, its value by how much.
-            if kind == Kind::Formula && change.old.value != change.new.value {
+            if kind == Kind::Formula && change.kind == kind && change.old.value != change.new.value {
                 self.lines.push(format!("{:>8}{} → {}", "", change.old.value, change.new.value));
             }
         }
@@ -152,19 +152,19 @@ impl List {
 }
 
 /// What is told of a change: of a check ratio and verdict, of a formula the formula, of anything else its value.
-fn sides(change: &LineChange) -> (String, String) {
-    let told = |side: &Side| match (change.kind, side.ratio.as_str()) {
+fn sides(change: &LineChange, kind: Kind) -> (String, String) {
+    let told = |side: &Side| match (kind, side.ratio.as_str()) {
         (Kind::Flipped | Kind::Check, "") => outcome(side),
         (Kind::Flipped | Kind::Check, ratio) => format!("{ratio} {}", side.outcome),
         (Kind::Formula, _) if !side.formula.is_empty() => side.formula.clone(),
         _ => side.value.clone(),
     };
     // Where that reads the same, the ratio changed by less than is shown, or the unit, a limit or a clause's origin.
-    let in_full = |side: &Side| match change.kind {
+    let in_full = |side: &Side| match kind {
         Kind::Flipped | Kind::Check => outcome(side),
         _ => format!("{} = {}", side.formula, side.value),
     };
-    let (old, new) = match change.kind {
+    let (old, new) = match kind {
         Kind::Words => change.words(),
         _ => (told(&change.old), told(&change.new)),
     };
