@@ -140,6 +140,11 @@ pub(super) fn change(old: &Wording<'_>, new: &Wording<'_>, lines: (LineId, LineI
     if parts == [Part::Value] && is_as_before && comes_out_the_same((old.trace, was), (new.trace, is)) {
         return None;
     }
+    // What the clause itself says else is told of the clause.
+    let is_use = matches!((&was.work, &is.work), (Work::Use(_), Work::Use(_)));
+    if is_use && a.formula == b.formula {
+        return None;
+    }
     let takes = |work: &Work| matches!(work, Work::Takes(_));
     let kind = if a.outcome != b.outcome {
         Kind::Flipped
