@@ -1,7 +1,7 @@
 //! What changed of the words around the lines: front matter, prose, and the clauses in use.
 
 use crate::compile::Scope;
-use crate::document::{Document, FrontMatter, Part, SheetKind};
+use crate::document::{BlockKind, Document, FrontMatter, Part, SheetKind};
 use crate::evaluate::Trace;
 use crate::library::Origin;
 use pulldown_cmark::{Event, Tag};
@@ -123,7 +123,16 @@ fn paragraphs(document: &Document) -> Vec<String> {
         }
     };
     for part in &document.parts {
-        let Part::Prose(events) = part else { continue };
+        let events = match part {
+            Part::Prose(events) => events,
+            // A card is words for the site; its values are those of lines.
+            Part::Block(block) if block.kind == BlockKind::Card => {
+                text.push_str(&block.text.text);
+                close(&mut text);
+                continue;
+            }
+            Part::Block(_) => continue,
+        };
         for event in events {
             match event {
                 Event::Text(said) | Event::Code(said) | Event::FootnoteReference(said) => text.push_str(said),
