@@ -158,7 +158,10 @@ fn lines_are_found_again_where_others_come_and_go_and_all_values_change() {
     // The new check takes the first number; each old one is known by what it says.
     let text = with("```verify\n", "```verify\nhalf <= N_Rd \"half\" @ s\n").replace("N_Ed = 8 kN", "N_Ed = 9 kN");
     let told = changes_of(&text);
-    assert!(told.contains(&"new check: half <= N_Rd: 4.50 kN, 13.3 kN, satisfied, ratio 0.34".to_owned()), "{told:#?}");
+    assert!(
+        told.contains(&"new check: half <= N_Rd: 4.50 kN, 13.3 kN, satisfied, ratio 0.34 @ s".to_owned()),
+        "{told:#?}"
+    );
     assert!(told.contains(&"Check check-2: 8 kN of 13.3 kN → 9 kN of 13.3 kN +12.5 %".to_owned()), "{told:#?}");
     // One of two uses is gone; the other keeps its working.
     let first = "use share with N = N_Ed, k = 0.25 gives R as Q \"a quarter\"\n";
