@@ -11,7 +11,7 @@ use crate::render::address::Addresses;
 use crate::render::present::notices;
 use crate::render::review::{Counts, PageReview};
 use crate::render::wording::ratio_text;
-use crate::sign_off::{SignOffState, Standing};
+use crate::sign_off::{SignOffState, Standing, Status};
 use crate::text::Span;
 
 /// One sheet, in short.
@@ -33,6 +33,8 @@ pub(super) struct Row {
     pub verdict: Option<Verdict>,
     /// The check that governs.
     pub governing: Option<Governing>,
+    /// Whether all roles that the package demands are signed for.
+    pub is_issued: bool,
     /// How much of its review is done and open; nothing where nobody has marked a line.
     pub counts: Option<Counts>,
     /// Failure modes of which nothing is said.
@@ -122,6 +124,7 @@ impl Row {
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
+            is_issued: standing.status == Status::Issued,
             counts: review.map(|review| review.counts),
             unanswered: summary.as_ref().map_or_else(Vec::new, Summary::unanswered_modes),
             notices: built

@@ -38,6 +38,8 @@ pub struct Arguments {
 pub enum Demand {
     /// Every line that needs it is ticked as it is, every query closed, every inherited value confirmed
     Checked,
+    /// Every role that the package demands is signed for, by signatures that hold
+    Signed,
 }
 
 impl Demand {
@@ -45,6 +47,7 @@ impl Demand {
     fn words(self) -> &'static str {
         match self {
             Demand::Checked => "checked",
+            Demand::Signed => "signed",
         }
     }
 
@@ -54,6 +57,7 @@ impl Demand {
         match (self, row.counts) {
             (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
             (Demand::Checked, Some(_)) => Some(row.left().join(", ")).filter(|left| !left.is_empty()),
+            (Demand::Signed, _) => (!row.is_issued).then(|| format!("its status is {}", row.status)),
         }
     }
 }

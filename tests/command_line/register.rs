@@ -10,11 +10,11 @@ fn the_register_says_what_is_open_in_each_sheet() {
         .arguments(["register"])
         .stdout(
             "satisfied        0.40  b4.md: pull-out
-    FTD-ST-CALC-020 P01 Bracket (unchecked)
+    FTD-ST-CALC-020 P01 Bracket (draft, unchecked)
     2 lines to check
     1 query open
 not satisfied    1.20  b5.md: pull-out
-    FTD-ST-CALC-021 P01 Bracket (unchecked)
+    FTD-ST-CALC-021 P01 Bracket (draft, unchecked)
 ",
         )
         .stderr("2 sheets: 1 satisfied, 1 not satisfied\n")

@@ -17,6 +17,7 @@ fn a_sheet_that_all_have_signed_is_issued() {
         .says("  date       2026-11-20, as you state it\n")
         .says("Signed: depot/sign-offs/b4.P01.creator.");
     signing.run(&["verify", "depot"]).expect(0).says("status for review, unchecked");
+    signing.run(&["verify", "depot", "--demand", "signed"]).expect(6).says("    not signed: its status is for review");
     signing.tick_all();
     signing.sign("rt", "checker", &[]).expect(0);
     signing.run(&["render", "depot"]).expect(0).says("").tells("pages in out");
@@ -26,6 +27,7 @@ fn a_sheet_that_all_have_signed_is_issued() {
         assert!(page.contains(told), "{told}");
     }
     assert!(signing.folder.read("out/index.html").contains("<td class=\"status\">issued</td>"));
+    signing.run(&["verify", "depot", "--demand", "signed"]).expect(0);
     signing.run(&["verify", "depot"]).says("signed by rt@fellmere.example as checker, date stated 2026-11-20");
 }
 
