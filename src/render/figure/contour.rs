@@ -264,8 +264,8 @@ pub(super) fn simplified(line: &[Point], tolerance: f64) -> Vec<Point> {
             (line[first] + chord * part - point).length()
         };
         let mut farthest = (tolerance, None);
-        for index in first + 1..last {
-            let distance = distance(line[index]);
+        for (index, point) in line.iter().enumerate().take(last).skip(first + 1) {
+            let distance = distance(*point);
             if distance > farthest.0 {
                 farthest = (distance, Some(index));
             }

@@ -134,7 +134,7 @@ pub(super) fn letter_on(board: &mut Board, class: &'static str, words: &Words, l
         let count = (length / (0.7 * em)).floor().clamp(3.0, 60.0);
         let part = |index: usize| {
             let away = 0.5 * (index.div_ceil(2) as f64) / (0.5 * count).ceil() * 0.94;
-            if index % 2 == 0 { 0.5 + away } else { 0.5 - away }
+            if index.is_multiple_of(2) { 0.5 + away } else { 0.5 - away }
         };
         let places: Vec<Place> = (0..count as usize)
             .filter_map(|index| on_line(line, part(index) * length, words.width() * em, em))

@@ -1,14 +1,17 @@
 //! The arguments of a figure, read from a trace: from SI units to millimetres, kilonewtons and N/mm².
 
-use super::base::Base;
-use super::base::pressure::{Below, Pressure, Resultant};
-use super::base::stress::Stress;
-use super::base_section::BaseSection;
-use super::bearing::{Bearing, Column};
-use super::plan::{Anchor, Edge, Plan};
-use super::section::Section;
+#[cfg(test)]
+mod tests;
+
 use crate::compile::{Figure, Row, Table, Value};
 use crate::evaluate::Trace;
+use crate::render::figure::base::Base;
+use crate::render::figure::base::pressure::{Below, Pressure, Resultant};
+use crate::render::figure::base::stress::Stress;
+use crate::render::figure::base_section::BaseSection;
+use crate::render::figure::bearing::{Bearing, Column};
+use crate::render::figure::plan::{Anchor, Edge, Plan};
+use crate::render::figure::section::Section;
 
 /// The arguments of a figure, in millimetres and kilonewtons; what is missing or no number comes as NaN or `None`.
 pub(super) struct Arguments<'a> {
