@@ -89,8 +89,11 @@ pub struct Routine {
     /// Its name in the language.
     pub name: &'static str,
     /// The function.
-    pub function: fn(&[Vec<f64>], &mut [f64]) -> Result<(), String>,
+    pub function: RoutineFunction,
 }
+
+/// Takes one list an argument and fills the results, or says why it cannot.
+pub type RoutineFunction = fn(&[Vec<f64>], &mut [f64]) -> Result<(), String>;
 
 impl fmt::Debug for Routine {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

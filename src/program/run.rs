@@ -50,11 +50,11 @@ pub(super) fn run_to(program: &Program, inputs: &[f64], end: usize, run: &mut Ru
                     .map(|list| list.iter().map(|register| registers[register.index()]).collect())
                     .collect();
                 let mut results = vec![f64::NAN; call.results];
-                if arguments.iter().flatten().all(|value| !value.is_nan()) {
-                    if let Err(reason) = (call.routine.function)(&arguments, &mut results) {
-                        results.fill(f64::NAN);
-                        run.reasons.push((Register(registers.len() as u32), reason));
-                    }
+                if arguments.iter().flatten().all(|value| !value.is_nan())
+                    && let Err(reason) = (call.routine.function)(&arguments, &mut results)
+                {
+                    results.fill(f64::NAN);
+                    run.reasons.push((Register(registers.len() as u32), reason));
                 }
                 registers.extend(results.into_iter().map(finite));
                 continue;

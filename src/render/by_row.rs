@@ -10,10 +10,15 @@ use crate::evaluate::Verdict;
 use crate::syntax::{Statement, StatementKind};
 use std::sync::Arc;
 
+/// The use of a clause for one row: its line and its scope.
+type RowUse = (LineId, ScopeId);
+/// A check with how it came out and its ratio.
+type RowCheck = (LineId, Verdict, f64);
+
 /// A table for each such use, in the order of the sheet.
 pub fn by_row(wording: &Wording<'_>) -> Vec<RowTable> {
     let notes = &wording.trace.compiled.notes;
-    let mut uses: Vec<(&Arc<Statement>, Vec<(LineId, ScopeId)>)> = Vec::new();
+    let mut uses: Vec<(&Arc<Statement>, Vec<RowUse>)> = Vec::new();
     for part in &notes.scope(ScopeId(0)).parts {
         let ScopePart::Use(line, scope) = part else { continue };
         let statement = &wording.line(*line).statement;
@@ -25,14 +30,14 @@ pub fn by_row(wording: &Wording<'_>) -> Vec<RowTable> {
     uses.iter().filter_map(|(statement, rows)| table(wording, statement, rows)).collect()
 }
 
-fn table(wording: &Wording<'_>, statement: &Statement, rows: &[(LineId, ScopeId)]) -> Option<RowTable> {
+fn table(wording: &Wording<'_>, statement: &Statement, rows: &[RowUse]) -> Option<RowTable> {
     let StatementKind::Use(used) = &statement.kind else { return None };
     let (each, _) = used.each.as_ref()?;
-    let checks: Vec<Vec<(LineId, Verdict, f64)>> = rows.iter().map(|(_, scope)| checks_in(wording, *scope)).collect();
+    let checks: Vec<Vec<RowCheck>> = rows.iter().map(|(_, scope)| checks_in(wording, *scope)).collect();
     if rows.len() < 2 || checks.iter().all(|checks| checks.len() < 2) {
         return None;
     }
-    let governing = |(&(line, scope), checks): (&(LineId, ScopeId), &Vec<(LineId, Verdict, f64)>)| {
+    let governing = |(&(line, scope), checks): (&RowUse, &Vec<RowCheck>)| {
         let worst = checks.iter().min_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)))?;
         Some(RowResult {
             label: wording.line(line).description.clone(),
@@ -46,7 +51,7 @@ fn table(wording: &Wording<'_>, statement: &Statement, rows: &[(LineId, ScopeId)
 }
 
 /// The checks of a use that apply, those of the clauses that it uses included.
-fn checks_in(wording: &Wording<'_>, scope: ScopeId) -> Vec<(LineId, Verdict, f64)> {
+fn checks_in(wording: &Wording<'_>, scope: ScopeId) -> Vec<RowCheck> {
     let trace = wording.trace;
     let notes = &trace.compiled.notes;
     let is_within = |mut at: ScopeId| loop {

@@ -196,7 +196,8 @@ fn no_text_of_a_sheet_breaks_out_of_the_page() {
 fn hostile_sources_end_in_an_error() {
     let signing = Signing::signed("satisfied");
     let page = signing.issue();
-    let cases: [(&str, fn(&mut Sources)); 3] = [
+    type Change = fn(&mut Sources);
+    let cases: [(&str, Change); 3] = [
         ("no-sheet", |sources| sources.files.retain(|source, _| source.name != "b4.md")),
         ("elsewhere", |sources| "../../b4.md".clone_into(&mut sources.sheet)),
         ("broken", |sources| edit(sources, Kind::Package, "b4.md", "```verify", "```nonsense")),
