@@ -150,7 +150,7 @@ impl Case<'_> {
 }
 
 /// The bytes of a file outside any package.
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     let folder = match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),

@@ -27,14 +27,14 @@ pub(super) struct Row {
     pub revision: String,
     /// Document status.
     pub status: String,
+    /// Whether all roles that the package demands are signed for, and nothing replaces it.
+    pub is_issued: bool,
     /// How it counts for the whole run.
     pub outcome: Outcome,
     /// How it came out; nothing where it has errors.
     pub verdict: Option<Verdict>,
     /// The check that governs.
     pub governing: Option<Governing>,
-    /// Whether all roles that the package demands are signed for.
-    pub is_issued: bool,
     /// How much of its review is done and open; nothing where nobody has marked a line.
     pub counts: Option<Counts>,
     /// Failure modes of which nothing is said.
@@ -121,10 +121,10 @@ impl Row {
             title: text(|front| &front.title),
             revision: text(|front| &front.revision),
             status: plain(&status(standing, review)),
+            is_issued: standing.status == Status::Issued,
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
             governing: summary.as_ref().and_then(Summary::governing),
-            is_issued: standing.status == Status::Issued,
             counts: review.map(|review| review.counts),
             unanswered: summary.as_ref().map_or_else(Vec::new, Summary::unanswered_modes),
             notices: built

@@ -38,7 +38,7 @@ pub struct Arguments {
 pub enum Demand {
     /// Every line that needs it is ticked as it is, every query closed, every inherited value confirmed
     Checked,
-    /// Every role that the package demands is signed for, by signatures that hold
+    /// Every role that the package demands is signed for, on what the sheet says now, and nothing replaces it
     Signed,
 }
 
@@ -56,8 +56,8 @@ impl Demand {
         row.verdict?;
         match (self, row.counts) {
             (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
-            (Demand::Checked, Some(_)) => Some(row.left().join(", ")).filter(|left| !left.is_empty()),
             (Demand::Signed, _) => (!row.is_issued).then(|| format!("its status is {}", row.status)),
+            (Demand::Checked, Some(_)) => Some(row.left().join(", ")).filter(|left| !left.is_empty()),
         }
     }
 }
@@ -107,7 +107,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     Ok(outcome)
 }
 
-fn is_page(path: &Path) -> bool {
+/// Whether a path is named like a page.
+pub(super) fn is_page(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html"))
 }
 

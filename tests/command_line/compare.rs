@@ -108,6 +108,20 @@ fn a_package_below_the_top_of_its_repository_is_found() {
 }
 
 #[test]
+fn an_issued_page_stands_for_the_sheet_that_it_was_made_of() {
+    let folder = Run::beside_package("satisfied").arguments(["render", "depot", "--issue"]).finish(0).0;
+    folder
+        .arguments(["compare", "out/b4.html", "depot/b4.md"])
+        .stdout("")
+        .stderr("1 sheet: 1 equal\n")
+        .exit(0)
+        .and_write("depot/b4.md", sheet("12 kN"))
+        .arguments(["compare", "out/b4.html", "depot"])
+        .says("pull-out: 0.40 satisfied → 1.20 not satisfied  +200\u{202f}%\n")
+        .exit(1);
+}
+
+#[test]
 fn what_cannot_be_compared_says_why() {
     with_history()
         .arguments(["compare", "P09", "depot"])
@@ -126,8 +140,8 @@ fn what_cannot_be_compared_says_why() {
         .exit(5)
         .and_write("page.html", "<!doctype html>".to_owned())
         .arguments(["compare", "page.html", "depot"])
-        .tells("`page.html` is a page")
-        .exit(2);
+        .tells("`page.html` cannot be compared")
+        .exit(5);
     let folder = with_history();
     folder.write("depot/late/soleplate.toml", "title = \"Late\"\n").write("depot/late/a.md", sheet("4 kN"));
     folder.arguments(["compare", "P01", "depot/late"]).tells("the revision holds no `late`").exit(5);

@@ -195,5 +195,11 @@ fn a_sheet_that_is_not_checked_can_be_refused() {
         .stdout("satisfied        0.40  b4.md: pull-out\n")
         .exit(0);
     folder.write("depot/b4.md", sheet_that_is("not-satisfied"));
-    folder.arguments(["verify", "--demand", "checked"]).says("changed since ticked").exit(1);
+    folder
+        .arguments(["verify", "--demand", "checked"])
+        .says("changed since ticked")
+        .exit(1)
+        .arguments(["verify", "--demand", "signed"])
+        .says("    not signed: its status is draft")
+        .exit(1);
 }

@@ -24,7 +24,8 @@ use side::{Opened, open};
 use std::path::PathBuf;
 
 const SIDES: &str = "\
-OLD and NEW are a package's folder, a sheet, or a revision of git such as HEAD~1, P01 or main. A revision means the
+OLD and NEW are a package's folder, a sheet, an issued page (whose sources are taken as they stand; `verify` proves
+them), or a revision of git such as HEAD~1, P01 or main. A revision means the
 package or the sheet that the other side names, and where that is a revision too the package of the current folder.
 Where a file has the name of a revision, write git:NAME.
 
@@ -32,6 +33,7 @@ Examples:
   soleplate compare HEAD                        what changed since the last commit
   soleplate compare P01 P02                     between two tags
   soleplate compare main depot/b4.md            one calculation against a branch
+  soleplate compare issued/b4.html b4.md        what changed since a page was issued
   soleplate compare HEAD~1 --html changes.html  a page with both formulas side by side
 
 Exit codes: 0 no difference, 1 a difference, otherwise as for all verbs.";

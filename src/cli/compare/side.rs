@@ -2,10 +2,13 @@
 
 use super::git::Repository;
 use crate::cli::exit::Failure;
+use crate::cli::issued;
 use crate::cli::task::{Task, tasks};
+use crate::cli::verify::is_page;
+use crate::issue::carried;
 use crate::package::{Nowhere, Package, Place, Wanted, locate};
 use anyhow::Context;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// One side.
 pub(super) struct Opened {
@@ -23,6 +26,8 @@ const REVISION: &str = "git:";
 /// What was typed for one side.
 enum Named {
     OnDisk(Place),
+    /// An issued page, which carries its sources.
+    Page(PathBuf),
     /// A revision, and why it is no file.
     Revision(String, Option<Nowhere>),
 }
@@ -31,12 +36,11 @@ enum Named {
 pub(super) fn open(old: &str, new: &str) -> anyhow::Result<(Opened, Opened)> {
     let (was, is) = (named(old)?, named(new)?);
     let place = match (&was, &is) {
-        (_, Named::OnDisk(place)) | (Named::OnDisk(place), _) => place.clone(),
-        _ => locate(Path::new(".")).map_err(|nowhere| {
-            Failure::from(nowhere).help("run this in a package's folder, or name a folder or a sheet on one side")
-        })?,
+        (_, Named::OnDisk(place)) | (Named::OnDisk(place), _) => Some(place.clone()),
+        _ => None,
     };
-    Ok((open_one(was, old, &place)?, open_one(is, new, &place)?))
+    let place = place.as_ref();
+    Ok((open_one(was, old, place)?, open_one(is, new, place)?))
 }
 
 fn named(typed: &str) -> Result<Named, Failure> {
@@ -44,9 +48,8 @@ fn named(typed: &str) -> Result<Named, Failure> {
         return Ok(Named::Revision(revision.to_owned(), None));
     }
     let path = Path::new(typed);
-    if path.is_file() && path.extension().is_some_and(|ending| ending == "html") {
-        let message = format!("`{typed}` is a page, and pages cannot be compared yet");
-        return Err(Failure::usage(message).help("name the sheet, or the revision that the page was made from"));
+    if path.is_file() && is_page(path) {
+        return Ok(Named::Page(path.to_owned()));
     }
     match locate(path) {
         Ok(place) => Ok(Named::OnDisk(place)),
@@ -55,7 +58,7 @@ fn named(typed: &str) -> Result<Named, Failure> {
     }
 }
 
-fn open_one(named: Named, typed: &str, place: &Place) -> anyhow::Result<Opened> {
+fn open_one(named: Named, typed: &str, place: Option<&Place>) -> anyhow::Result<Opened> {
     match named {
         Named::OnDisk(place) => {
             let is_one = is_one(&place.wanted);
@@ -63,8 +66,42 @@ fn open_one(named: Named, typed: &str, place: &Place) -> anyhow::Result<Opened> 
             let name = if typed == "." { "the current folder".to_owned() } else { typed.to_owned() };
             Ok(Opened { task, name, is_one })
         }
-        Named::Revision(revision, nowhere) => at_revision(&revision, nowhere, place),
+        Named::Page(path) => carried_by(&path, typed),
+        Named::Revision(revision, nowhere) => {
+            // Beside a page the package is that of the current folder.
+            let place = match place {
+                Some(place) => place.clone(),
+                None => here()?,
+            };
+            at_revision(&revision, nowhere, &place)
+        }
     }
+}
+
+/// The package of the current folder.
+fn here() -> Result<Place, Failure> {
+    locate(Path::new(".")).map_err(|nowhere| {
+        Failure::from(nowhere).help("run this in a package's folder, or name a folder or a sheet on one side")
+    })
+}
+
+/// The calculation that an issued page was made of.
+fn carried_by(path: &Path, typed: &str) -> anyhow::Result<Opened> {
+    let sources = carried(&issued::read(path)?).map_err(|why| {
+        Failure::unreadable(format!("`{typed}` cannot be compared: {why}"))
+            .help("pages that can are written by `soleplate render --issue`")
+    })?;
+    let (package, findings) = sources.open().with_context(|| format!("what `{typed}` carries cannot be read"))?;
+    let task = Task {
+        package,
+        findings,
+        clause_findings: Vec::new(),
+        folder: PathBuf::new(),
+        prefix: format!("{typed}:"),
+        sheets: vec![sources.sheet],
+        is_whole: false,
+    };
+    Ok(Opened { task, name: typed.to_owned(), is_one: true })
 }
 
 fn is_one(wanted: &Wanted) -> bool {
