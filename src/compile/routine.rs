@@ -87,8 +87,7 @@ impl Gives {
             },
             Gives::Record(fields) => {
                 let fields = fields.iter().map(|(name, gives)| ((*name).to_owned(), gives.value(counts, registers)));
-                let label = format!("{} results", fields.len());
-                return Value::Row(Arc::new(Row { label, fields: fields.collect() }));
+                return Value::Row(Arc::new(Row { label: String::new(), fields: fields.collect() }));
             }
             Gives::Table(table, rows) => {
                 let columns = table.columns().iter().map(|(name, dimension)| {

@@ -154,7 +154,7 @@ impl<'a> Reader<'a> {
             unit = unit.multiply(&self.expect_factor(depth)?);
         }
         while self.eat('/') {
-            unit = unit.divide(&self.expect_factor(depth)?);
+            unit = unit.over(&self.expect_factor(depth)?);
             if self.rest().starts_with(is_dot) {
                 return Err(self.expected("parentheses around the units below the line, as in `kN/(m·s)`"));
             }

@@ -124,6 +124,25 @@ impl Unit {
         self.join(other, Exponent::from_integer(-1))
     }
 
+    /// The quotient as it was written: a moment on a length stays `kN·m/m`, which `kN` would hide.
+    pub(super) fn over(&self, other: &Self) -> Self {
+        if self.divide(other).is_one() {
+            return Self::one();
+        }
+        let mut factors = self.0.factors.clone();
+        for &Factor { row, exponent } in &other.0.factors {
+            let exponent = exponent * Exponent::from_integer(-1);
+            let is_like = |factor: &&mut Factor| {
+                factor.row.symbol == row.symbol && (factor.exponent < Exponent::ZERO) == (exponent < Exponent::ZERO)
+            };
+            match factors.iter_mut().find(is_like) {
+                Some(factor) => factor.exponent = factor.exponent + exponent,
+                None => factors.push(Factor { row, exponent }),
+            }
+        }
+        Self::from_factors(factors)
+    }
+
     /// A power of the unit.
     pub fn power(&self, exponent: Exponent) -> Self {
         Self::one().join(self, exponent)

@@ -142,7 +142,7 @@ impl<'a> Wording<'a> {
             _ => None,
         })?;
         taken.iter().find_map(|id| match &notes.line(*id).value {
-            Value::Row(row) => Some(row.label.as_str()),
+            Value::Row(row) => Some(row.label.as_str()).filter(|label| !label.is_empty()),
             _ => None,
         })
     }

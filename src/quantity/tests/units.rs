@@ -109,6 +109,9 @@ fn units_with_the_same_powers_are_equal_in_any_order() {
     assert_ne!(unit("kN·m"), unit("kN·m²"));
     assert_ne!(unit("kN·m"), unit("kJ"));
     assert!(unit("mm/mm").is_one());
+    // What is written on both sides of the line stays there, so that a moment on a length does not read as a force.
+    assert_eq!(unit("kN·m/m").to_string(), "kN·m/m");
+    assert_eq!(unit("kN·m/m").to_si(2.0), 2000.0);
 }
 
 #[test]

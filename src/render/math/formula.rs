@@ -151,7 +151,7 @@ impl<'a> Formula<'a> {
         };
         match &expression.kind {
             ExpressionKind::Name(_) => match defined(expression)? {
-                Value::Row(row) => Some(&row.label),
+                Value::Row(row) => Some(row.label.as_str()).filter(|label| !label.is_empty()),
                 _ => None,
             },
             ExpressionKind::Field(of, label) => match defined(of)? {

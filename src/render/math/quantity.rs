@@ -144,6 +144,8 @@ fn word<'a>(trace: &Trace, value: &'a Value) -> Cow<'a, str> {
             let found = word.set.iter().enumerate().find(|(at, _)| *at as f64 == place);
             found.map_or("undecided".into(), |(_, word)| word.as_str().into())
         }
+        // What a routine gives has no label: its results are named on lines of their own.
+        Value::Row(row) if row.label.is_empty() => format!("{} results", row.fields.len()).into(),
         Value::Row(row) => row.label.as_str().into(),
         _ => "".into(),
     }
