@@ -19,7 +19,7 @@ const PATIENCE: u32 = 10;
 /// Told by the system of changes in a folder.
 pub struct Watcher {
     folder: PathBuf,
-    is_ignored: Box<dyn Fn(&Path) -> bool>,
+    is_ignored: Box<dyn Fn(&Path) -> bool + Send>,
     events: Receiver<notify::Result<Event>>,
     /// Events end when it is dropped.
     _source: RecommendedWatcher,
@@ -29,7 +29,11 @@ impl Watcher {
     /// Watches a folder, whose path must have its links followed.
     ///
     /// Of a folder that is no package, only its own files and the folders `clauses` and `data` are watched.
-    pub fn new(folder: &Path, is_package: bool, is_ignored: impl Fn(&Path) -> bool + 'static) -> notify::Result<Self> {
+    pub fn new(
+        folder: &Path,
+        is_package: bool,
+        is_ignored: impl Fn(&Path) -> bool + Send + 'static,
+    ) -> notify::Result<Self> {
         let (sender, events) = channel();
         let config = Config::default().with_follow_symlinks(false);
         let mut source = RecommendedWatcher::new(sender, config)?;
