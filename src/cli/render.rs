@@ -11,6 +11,7 @@ use super::row::{Row, status};
 use super::task::{Task, places, tasks, tell_findings};
 use super::terminal::{Progress, Terminal};
 use crate::diagnostic::Diagnostic;
+use crate::evaluate::Trace;
 use crate::issue::{carry, collect};
 use crate::package::{Built, Package, RestsOn};
 use crate::render::address::Addresses;
@@ -19,10 +20,11 @@ use crate::render::page::Pages;
 use crate::render::present::{Surroundings, present};
 use crate::render::provenance::PROGRAM;
 use crate::render::review::PageReview;
-use crate::render::view::{IndexRow, IndexView, VerdictView};
+use crate::render::view::{IndexRow, IndexView, PageView, VerdictView};
 use crate::render::wording::{ratio_text, verdict_view};
 use crate::review::{shown, state};
 use crate::sign_off::{self, Standing, standing};
+use crate::syntax::Sheet;
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -184,6 +186,29 @@ const HOW_TO_VERIFY: &str = "This page carries everything it was made of: “sol
     makes it anew from that alone, compares every byte and verifies the signatures. Whether the keys are those of the \
     people named, “--allowed-signers” tells by a list of your own.";
 
+/// What the page of a sheet shows that was built without errors.
+pub(super) fn view_of(
+    package: &Package,
+    (sheet, trace): (&Sheet, &Trace),
+    addresses: &Addresses,
+    review: Option<&PageReview>,
+    standing: &Standing,
+    note: &str,
+) -> PageView {
+    let image = |path: &str| package.file(path).ok();
+    let (status, mut sign_off) = (status(standing, review), sign_off::shown(standing));
+    sign_off.note = note.to_owned();
+    let surroundings = Surroundings {
+        package: &package.manifest.title,
+        owner: &package.manifest.owner,
+        image: &image,
+        review,
+        status: &status,
+        sign_off: &sign_off,
+    };
+    present(sheet, trace, addresses, &surroundings)
+}
+
 /// The files made of one sheet that was built without errors.
 pub(super) fn pages_of(
     package: &Package,
@@ -193,22 +218,10 @@ pub(super) fn pages_of(
     is_issue: bool,
 ) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
     let (Some(sheet), Some(trace)) = (&built.sheet, &built.trace) else { return Ok(Vec::new()) };
-    let image = |path: &str| package.file(path).ok();
-    let (status, mut sign_off) = (status(standing, review), sign_off::shown(standing));
     let sources = if is_issue { collect(package, built) } else { None };
-    if sources.is_some() {
-        sign_off.note = HOW_TO_VERIFY.to_owned();
-    }
-    let surroundings = Surroundings {
-        package: &package.manifest.title,
-        owner: &package.manifest.owner,
-        image: &image,
-        review,
-        status: &status,
-        sign_off: &sign_off,
-    };
+    let note = if sources.is_some() { HOW_TO_VERIFY } else { "" };
     let addresses = Addresses::new(trace);
-    let view = present(sheet, trace, &addresses, &surroundings);
+    let view = view_of(package, (sheet, trace), &addresses, review, standing, note);
     let mut page = templates()?.page(&view)?;
     if let Some(sources) = &sources {
         page = carry(&page, sources);

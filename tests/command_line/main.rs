@@ -9,6 +9,7 @@ mod files;
 mod help;
 mod issued;
 mod new;
+mod page;
 mod register;
 mod render;
 mod review;

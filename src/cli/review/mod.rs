@@ -3,23 +3,27 @@
 //! 1. the sheet is built, with the marks beside it;
 //! 2. [`lines`] finds the lines that were named, and each action makes marks of marks;
 //! 3. the file of marks is replaced as a whole, and [`list`] tells what is left.
+//!
+//! With `--page` all of this happens on a page in the browser: [`desk`] serves it.
 
+mod desk;
 mod lines;
 mod list;
 
 use super::exit::{Failure, Outcome};
 use super::output::Output;
-use super::task::{Task, tasks, tell_findings};
+use super::task::{prefix, tasks, tell_findings};
 use super::terminal::Terminal;
 use super::today::day;
 use crate::compile::LineId;
+use crate::diagnostic::any_error;
 use crate::evaluate::Trace;
-use crate::package::{Wanted, locate};
+use crate::package::{Package, Wanted, locate};
 use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path, state};
 use anyhow::Context;
 use lines::lines;
 use list::tell;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 const SYNTAX: &str = "\
 LINE is the number or the address shown on the page (a link to line 12 ends in its address, such as #N_Rd_c),
@@ -32,6 +36,7 @@ Examples:
   soleplate review b4.md --answer 12 \"case 7, as stated\" --by K.L.
   soleplate review b4.md --close 12 --by R.T.
   soleplate review b4.md --accept f_ck --by R.T.               say that an inherited value holds here
+  soleplate review b4.md --page --by R.T.                      do all of this by click, on the page
 
 Marks are written to b4.marks, beside the sheet.";
 
@@ -59,6 +64,12 @@ pub struct Arguments {
     /// Say that inherited values hold here as well
     #[arg(long, value_name = "LINE", num_args = 1..)]
     pub accept: Vec<String>,
+    /// Serve the page to a browser on this machine, where lines are marked by click
+    #[arg(long, conflicts_with_all = ["tick", "untick", "query", "answer", "close", "accept", "remark"])]
+    pub page: bool,
+    /// The port of the page; a free one where none is named
+    #[arg(long, value_name = "NUMBER", default_value_t = 0, hide_default_value = true, requires = "page")]
+    pub port: u16,
     /// Words kept with ticks, closings and acceptances
     #[arg(long, value_name = "WORDS", default_value = "", hide_default_value = true)]
     pub remark: String,
@@ -74,8 +85,10 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
     let place = locate(&arguments.sheet).map_err(Failure::from)?;
     if !matches!(place.wanted, Wanted::Sheet(_) | Wanted::LoneSheet(_)) {
-        let message = format!("`{}` is a folder", arguments.sheet.display());
-        return Err(Failure::usage(message).help("sheets are reviewed one by one: name a sheet").into());
+        return Err(not_a_sheet(&arguments.sheet).into());
+    }
+    if arguments.page {
+        return desk::run(arguments, place, terminal);
     }
     let task = tasks(vec![place])?.pop().context("there is nothing to review")?;
     let path = task.sheets.first().context("there is nothing to review")?.clone();
@@ -90,24 +103,35 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let name = format!("{}{path}", task.prefix);
     let before = built.marks.clone().unwrap_or_default();
     let marks = marked(arguments, trace, &before)?;
-    if marks != before {
-        // Who marks at the same time, on a page or in another terminal, must not lose what was marked.
-        if task.package.marks(&path).0.unwrap_or_default() != before {
-            let failure = Failure::unreadable(format!("the marks of `{name}` were changed meanwhile"));
-            return Err(failure.help("nothing was marked: run this again").into());
-        }
-        write(&task, &path, &marks)?;
+    if marks != before && !replace_marks(&task.package, &task.folder, &path, &before, &marks)? {
+        let failure = Failure::unreadable(format!("the marks of `{name}` were changed meanwhile"));
+        return Err(failure.help("nothing was marked: run this again").into());
     }
     tell(&name, trace, &state(trace, &marks), terminal);
     Ok(Outcome::Satisfied)
 }
 
-fn write(task: &Task, sheet: &str, marks: &Marks) -> anyhow::Result<()> {
+/// Puts marks in the place of those that they were made of, and says whether that was done.
+///
+/// Who marks at the same time, on a page or in another terminal, must not lose what was marked.
+fn replace_marks(package: &Package, folder: &Path, sheet: &str, before: &Marks, marks: &Marks) -> anyhow::Result<bool> {
+    let (now, findings) = package.marks(sheet);
+    if any_error(&findings) || now.unwrap_or_default() != *before {
+        return Ok(false);
+    }
     let path = marks_path(sheet);
-    Output::new(&task.folder)
+    Output::new(folder)
         .write_durably(&path, marks.write().as_bytes())
-        .with_context(|| format!("{}{path} cannot be written", task.prefix))?;
-    Ok(())
+        .with_context(|| format!("{}{path} cannot be written", prefix(folder)))?;
+    Ok(true)
+}
+
+fn not_a_sheet(path: &Path) -> Failure {
+    Failure::usage(format!("`{}` is a folder", path.display())).help("sheets are reviewed one by one: name a sheet")
+}
+
+fn nobody_marks() -> Failure {
+    Failure::usage("who marks?").help("add your initials, such as --by R.T.")
 }
 
 /// The marks with those that were asked for.
@@ -128,9 +152,7 @@ fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result
         };
     }
     let who = arguments.by.as_deref().map(str::trim).filter(|who| !who.is_empty());
-    let Some(who) = who else {
-        return Err(Failure::usage("who marks?").help("add your initials, such as --by R.T.").into());
-    };
+    let Some(who) = who else { return Err(nobody_marks().into()) };
     let by = |remark: &str| -> anyhow::Result<By> {
         Ok(By { who: who.to_owned(), date: day(arguments.date.as_deref())?, remark: remark.to_owned() })
     };

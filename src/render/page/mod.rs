@@ -1,16 +1,19 @@
 //! Views to HTML: the templates, loaded once, and what is the same for all pages.
 //!
-//! [`style`] gives the style sheet with the fonts in it, and the margins of the printed page. The templates place text
-//! and markup: they escape every string; only fields of type [`Markup`](super::markup::Markup) pass as they are.
+//! [`style`] gives the style sheet with the fonts in it, and the margins of the printed page; [`desk`] what a page has
+//! while it is served to be marked. The templates place text and markup: they escape every string; only fields of type
+//! [`Markup`](super::markup::Markup) pass as they are.
 //!
 //! Nothing here knows a trace: [`super::present`] made the view. The same view gives the same bytes.
 
+pub mod desk;
 mod style;
 #[cfg(test)]
 mod tests;
 
 use super::comparison::ComparisonView;
 use super::view::{IndexView, PageView};
+use desk::Desk;
 use serde::Serialize;
 use std::{error, fmt};
 use tera::{Context, Tera, Value};
@@ -39,6 +42,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/cautions.html", include_str!("../../../templates/parts/cautions.html")),
     ("parts/changes.html", include_str!("../../../templates/parts/changes.html")),
     ("parts/clauses.html", include_str!("../../../templates/parts/clauses.html")),
+    ("parts/desk.html", include_str!("../../../templates/parts/desk.html")),
     ("parts/modes.html", include_str!("../../../templates/parts/modes.html")),
     ("parts/opening.html", include_str!("../../../templates/parts/opening.html")),
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
@@ -63,14 +67,25 @@ impl Pages {
         tera.add_raw_templates(TEMPLATES.iter().copied()).map_err(while_doing("loading the templates"))?;
         tera.global_context().insert_value("style", Value::safe_string(STYLE));
         tera.global_context().insert_value("working", Value::safe_string(WORKING));
+        tera.global_context().insert_value("desk_style", Value::safe_string(desk::STYLE));
+        tera.global_context().insert_value("desk_script", Value::safe_string(desk::SCRIPT));
         Ok(Self { tera, style: style::sheet() })
     }
 
     /// The page of a calculation, complete in itself.
     pub fn page(&self, view: &PageView) -> Result<String, RenderError> {
+        self.sheet(view, None)
+    }
+
+    /// The same page with a desk on which it is marked; what it may do is said by [`desk::policy`].
+    pub fn page_with_desk(&self, view: &PageView, desk: &Desk) -> Result<String, RenderError> {
+        self.sheet(view, Some(desk))
+    }
+
+    fn sheet(&self, view: &PageView, desk: Option<&Desk>) -> Result<String, RenderError> {
         let doing = "rendering a calculation";
         let name = style::joined(&[&view.head.number, &view.head.revision, &view.head.title]);
-        let mut context = Context::from_serialize(&Sheet { name, view }).map_err(while_doing(doing))?;
+        let mut context = Context::from_serialize(&Sheet { name, view, desk }).map_err(while_doing(doing))?;
         context.insert_value("margins", Value::safe_string(&style::margins(&view.head)));
         let frame = self.tera.render(PAGE, &context).map_err(while_doing(doing))?;
         Ok(placed(&frame, &[(STYLE, &self.style), (WORKING, view.working.as_str())]))
@@ -124,11 +139,12 @@ fn placed(frame: &str, parts: &[(&str, &str)]) -> String {
     page
 }
 
-/// What the templates of a calculation see: its view, and its name.
+/// What the templates of a calculation see: its view, its name, and the desk where it has one.
 #[derive(Serialize)]
 struct Sheet<'a> {
     /// What a browser shows as the page's name.
     name: String,
+    desk: Option<&'a Desk>,
     #[serde(flatten)]
     view: &'a PageView,
 }

@@ -226,3 +226,24 @@ fn every_template_and_style_sheet_is_embedded() {
     let parts: Vec<&str> = TEMPLATES.iter().filter_map(|(name, _)| name.strip_prefix("parts/")).collect();
     assert_eq!(parts, folder("parts"));
 }
+
+#[test]
+fn a_desk_is_all_that_a_served_page_has_in_addition() {
+    use base64::Engine;
+    use sha2::{Digest, Sha256};
+    let hostile = "\"'</script></aside><script>x()</script>";
+    let [by, lines, problem] = [hostile, hostile, hostile].map(str::to_owned);
+    let desk = Desk { by, version: "12ab".to_owned(), lines, problem };
+    let view = sample::page(&plain);
+    let served = Pages::new().unwrap().page_with_desk(&view, &desk).unwrap();
+    // The same head, body and working, whatever the desk is told.
+    let body = |html: &str| html[html.find("<body>").unwrap()..html.find("</main>").unwrap()].to_owned();
+    assert_eq!(body(&served), body(&page(&view)));
+    // One script, and the policy names it by what stands between its tags.
+    assert_eq!(served.matches("<script").count(), 1);
+    let script = served.split("<script>").nth(1).unwrap().split("</script>").next().unwrap();
+    let digest = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(script));
+    assert!(desk::policy().contains(&format!("script-src 'sha256-{digest}';")));
+    assert!(!served.contains("http-equiv"), "the policy of an issued page would stop the script");
+    assert!(!page(&view).contains("page:desk"));
+}
