@@ -20,6 +20,7 @@
   // Actions that are not done yet, in their order.
   const waiting = [];
   let isSending = false;
+  let working = Promise.resolve();
   let isOver = false;
 
   const isQueried = (line) => line.query === "open" || line.query === "answered";
@@ -147,15 +148,15 @@
   }
 
   function order(action, line, text) {
-    // A second click on a line that waits would undo the first.
-    if (waiting.some((order) => order.line === line.address)) return;
-    waiting.push({ action, line: line.address, words: text, seen: JSON.stringify(line) });
+    // A second click before the first one is shown would undo it.
+    const seen = JSON.stringify(line);
+    if (waiting.some((order) => order.line === line.address && order.seen === seen)) return;
+    waiting.push({ action, line: line.address, words: text, seen });
     wait(line.address);
-    work();
+    if (!isSending) working = work();
   }
 
   async function work() {
-    if (isSending) return;
     isSending = true;
     while (waiting.length > 0) {
       const isDone = await send(waiting[0]);
@@ -246,6 +247,8 @@
         const response = await fetch(`${here}?seen=${version}`, { cache: "no-store" });
         if (response.status === 200) {
           const answer = await response.json();
+          // Our own action shows what it did by itself, when all that belongs to it is done.
+          await working;
           if (answer.version !== version) await refresh();
         } else if (response.status !== 204) {
           throw new Error("refused");

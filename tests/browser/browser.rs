@@ -35,7 +35,7 @@ pub struct Browser {
     requests: Option<ChildStdin>,
     messages: Receiver<Value>,
     /// What the tab has told since its page began to load.
-    events: Vec<Value>,
+    pub events: Vec<Value>,
     session: Value,
     asked: u64,
     folder: TempDir,
@@ -109,9 +109,15 @@ impl Browser {
     /// Loads a page with its fonts, and gives what the tab told on the way.
     #[track_caller]
     pub fn show(&mut self, page: &Page) -> &[Value] {
+        self.open(&page.address())
+    }
+
+    /// The same for a page at any address.
+    #[track_caller]
+    pub fn open(&mut self, address: &str) -> &[Value] {
         self.events.clear();
-        let answer = self.call("Page.navigate", json!({ "url": page.address() }));
-        assert!(answer["errorText"].is_null(), "{}: {answer}", page.name);
+        let answer = self.call("Page.navigate", json!({ "url": address }));
+        assert!(answer["errorText"].is_null(), "{address}: {answer}");
         let loaded =
             |event: &Value| event["params"]["loaderId"] == answer["loaderId"] && event["params"]["name"] == "load";
         while !self.events.iter().any(loaded) {

@@ -9,6 +9,7 @@
 //! - [`columns`]: no formula leaves its column at any width
 //! - [`paper`]: length of the prints, and the number on every leaf
 //! - [`silence`]: no page runs a script or asks for anything
+//! - [`marking`]: a page that is served is marked by clicks and keys, and runs no script but its own
 //!
 //! Underneath are [`pages`] (what was rendered) and [`browser`] (one tab of a browser, and its protocol).
 //!
@@ -25,6 +26,7 @@ mod browser;
 mod checks;
 mod columns;
 mod files;
+mod marking;
 mod pages;
 mod paper;
 mod silence;
@@ -54,6 +56,7 @@ const CASES: &[Case] = &[
     ("every_symbol_leads_to_its_definition", SHOWING, symbols::every_symbol_leads_to_its_definition),
     ("a_click_on_a_symbol_shows_its_definition", SHOWING, symbols::a_click_on_a_symbol_shows_its_definition),
     ("pages_run_no_script_and_ask_for_nothing", SHOWING, silence::pages_run_no_script_and_ask_for_nothing),
+    ("lines_are_marked_by_click", SHOWING, marking::lines_are_marked_by_click),
 ];
 
 fn main() -> ExitCode {

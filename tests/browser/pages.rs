@@ -76,7 +76,8 @@ pub fn render_shipped(folder: &Path) -> PathBuf {
     pages
 }
 
-fn soleplate(arguments: &[&Path]) {
+/// Runs the program.
+pub fn soleplate(arguments: &[&Path]) {
     let output = Command::new(env!("CARGO_BIN_EXE_soleplate")).args(arguments).output().unwrap();
     // A check that is not satisfied, or not valid, is a result, which a demo may show.
     let words = String::from_utf8_lossy(&output.stderr);
