@@ -13,6 +13,7 @@ pub mod numerics;
 pub mod package;
 pub mod program;
 pub mod quantity;
+pub mod records;
 pub mod render;
 pub mod review;
 pub mod sign_off;

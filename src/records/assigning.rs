@@ -1,0 +1,133 @@
+//! Which rows belong to which anchor, and which of several counts.
+
+use super::intern::NONE;
+use super::judging::{Judge, narrow};
+use super::read::{Reading, Records};
+use super::report::{Duplicate, State, Totals, Unlisted};
+use super::specification::Specification;
+use std::ops::Range;
+
+/// Records of anchors outside the specification that are told one by one.
+const MOST_UNLISTED: usize = 100;
+
+/// Which rows belong to which anchor of the specification.
+pub(super) struct Assigned {
+    /// The first row of each anchor, [`NONE`] for none.
+    first: Vec<u32>,
+    pub(super) duplicates: Vec<Duplicate>,
+    /// Anchors with rows in error, in ascending order.
+    broken: Vec<u32>,
+    pub(super) unlisted: Vec<Unlisted>,
+    pub(super) unlisted_count: usize,
+}
+
+impl Assigned {
+    pub(super) fn new(reading: &Reading, specification: &Specification) -> Self {
+        let places = Places::new(reading, specification);
+        let mut assigned = Self {
+            first: vec![NONE; specification.anchor_count()],
+            duplicates: Vec::new(),
+            broken: Vec::new(),
+            unlisted: Vec::new(),
+            unlisted_count: 0,
+        };
+        let mut further: Vec<(u32, u32)> = Vec::new();
+        for (row, &anchor) in reading.records.anchor.iter().enumerate() {
+            let row = narrow(row);
+            let base = Records::get(&reading.records.base, row, NONE);
+            match places.find(base, anchor) {
+                Some(place) if assigned.first[place as usize] == NONE => assigned.first[place as usize] = row,
+                Some(place) => further.push((place, row)),
+                None => {
+                    assigned.unlisted_count += 1;
+                    if assigned.unlisted.len() < MOST_UNLISTED {
+                        let [base, anchor] = [base, anchor].map(|word| reading.words.word(word).to_owned());
+                        let line = Records::get(&reading.records.line, row, 0);
+                        assigned.unlisted.push(Unlisted { line, base, anchor });
+                    }
+                }
+            }
+        }
+        further.sort_unstable();
+        for rows in further.chunk_by(|(one, _), (other, _)| one == other) {
+            let anchor = rows.first().map_or(NONE, |(anchor, _)| *anchor);
+            let first = std::iter::once(assigned.first[anchor as usize]);
+            let rows = first.chain(rows.iter().map(|(_, row)| *row)).collect();
+            assigned.duplicates.push(Duplicate { anchor, rows });
+        }
+        let broken = reading.broken.iter().filter_map(|(base, anchor, _)| places.find(*base, *anchor));
+        assigned.broken = broken.collect();
+        assigned.broken.sort_unstable();
+        assigned
+    }
+
+    /// The row that counts for an anchor, or why none does.
+    pub(super) fn state(&self, anchor: usize, judge: &Judge<'_>, totals: &mut Totals) -> (State, Option<u32>) {
+        let first = self.first[anchor];
+        let anchor = narrow(anchor);
+        let duplicate = self.duplicates.binary_search_by_key(&anchor, |duplicate| duplicate.anchor);
+        let duplicate = duplicate.ok().and_then(|at| self.duplicates.get(at));
+        let rows = duplicate.map_or(usize::from(first != NONE), |duplicate| duplicate.rows.len());
+        if self.broken.binary_search(&anchor).is_ok() {
+            totals.rows_held_back += rows;
+            return (State::Unreadable, None);
+        }
+        match duplicate {
+            None if first == NONE => (State::Missing, None),
+            None => (State::Pass, Some(first)),
+            Some(duplicate) => match judge.latest(&duplicate.rows) {
+                Some(latest) => {
+                    totals.rows_superseded += rows - 1;
+                    (State::Pass, Some(latest))
+                }
+                None => {
+                    totals.rows_held_back += rows;
+                    (State::Duplicate, None)
+                }
+            },
+        }
+    }
+}
+
+/// Anchors of the specification by the numbers of their marks.
+struct Places {
+    /// For each number of a word that is a base, where its anchors stand in `anchors`; empty for other words.
+    bases: Vec<Range<u32>>,
+    /// Where all of them stand, if records do not name their base.
+    all: Range<u32>,
+    /// Numbers and places of the anchors, by number within each base.
+    anchors: Vec<(u32, u32)>,
+}
+
+impl Places {
+    fn new(reading: &Reading, specification: &Specification) -> Self {
+        let mut anchors = Vec::with_capacity(specification.anchor_count());
+        let mut bases = vec![0..0; if reading.has_base { reading.words.len() } else { 0 }];
+        let mut place = 0;
+        for base in &specification.bases {
+            let start = anchors.len();
+            for anchor in &base.anchors {
+                // A mark that stands nowhere in the file has no rows.
+                anchors.extend(reading.words.find(anchor).map(|word| (word, place)));
+                place += 1;
+            }
+            anchors[start..].sort_unstable();
+            let word = reading.words.find(&base.id).map(|word| word as usize);
+            if let Some(range) = word.and_then(|word| bases.get_mut(word)) {
+                *range = narrow(start)..narrow(anchors.len());
+            }
+        }
+        if !reading.has_base {
+            anchors.sort_unstable();
+        }
+        Self { bases, all: 0..narrow(anchors.len()), anchors }
+    }
+
+    /// The place of an anchor in the specification.
+    fn find(&self, base: u32, anchor: u32) -> Option<u32> {
+        let range = if base == NONE { &self.all } else { self.bases.get(base as usize)? };
+        let anchors = self.anchors.get(range.start as usize..range.end as usize)?;
+        let at = anchors.binary_search_by_key(&anchor, |(word, _)| *word).ok()?;
+        anchors.get(at).map(|(_, place)| *place)
+    }
+}

@@ -1,0 +1,332 @@
+//! Every anchor of the specification by its records.
+//!
+//! Sums and verdicts run in the order of the specification, so that the order of rows in the file changes neither; only
+//! runs follow the records, by time and then by line.
+
+use super::assigning::Assigned;
+use super::histogram::Histogram;
+use super::intern::NONE;
+use super::mapping::Field;
+use super::read::{NO_DAY, NO_TIME, Reading, Records};
+use super::report::{AnchorVerdict, BaseSummary, Reason, Reasons, Report, State, Totals};
+use super::specification::{Base, Calibration, Demand, DuplicateRule, Order, Specification, Tool};
+use super::statistics::Statistics;
+use std::collections::BTreeMap;
+use uom::si::f64::{Length, Torque};
+use uom::si::length::meter;
+use uom::si::time::second;
+use uom::si::torque::newton_meter;
+
+/// Two values are equal within this part, as in every check of a sheet: a bound such as 1.04 · 60 is seldom exact.
+const EQUAL_WITHIN: f64 = 1e-9;
+
+/// Judges what was read.
+pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
+    let assigned = Assigned::new(&reading, specification);
+    let judge = Judge::new(&reading, specification);
+    let mut totals = Totals {
+        specified: specification.anchor_count(),
+        rows_judged: reading.records.line.len(),
+        rows_in_error: reading.rows_in_error,
+        rows_read: reading.records.line.len() + reading.rows_in_error,
+        rows_unlisted: assigned.unlisted_count,
+        ..Totals::default()
+    };
+    let mut anchors = Vec::with_capacity(totals.specified);
+    let mut out_of_order = Vec::new();
+    let mut series = Vec::new();
+    let mut bases = Vec::with_capacity(specification.bases.len());
+    let mut by_base = Vec::new();
+    for (at, base) in specification.bases.iter().enumerate() {
+        let start = anchors.len();
+        for anchor in 0..base.anchors.len() {
+            let (state, row) = assigned.state(start + anchor, &judge, &mut totals);
+            let state = match row {
+                Some(row) => State::Fail(judge.reasons(row, base)),
+                None => state,
+            };
+            anchors.push(AnchorVerdict { base: narrow(at), anchor: narrow(anchor), state, row });
+        }
+        judge.find_order(base, start, &mut anchors, &mut out_of_order);
+        for verdict in &mut anchors[start..] {
+            if verdict.state == State::Fail(Reasons::default()) {
+                verdict.state = State::Pass;
+            }
+        }
+        by_base.clear();
+        by_base.extend(anchors[start..].iter().filter_map(|verdict| judge.point(verdict.row?, &base.demand)));
+        bases.push(judge.summary(&anchors[start..], &mut by_base));
+        series.extend_from_slice(&by_base);
+        totals.count(&anchors[start..], &judge, base);
+    }
+    let overall = judge.summary(&anchors, &mut series);
+    let counted = || anchors.iter().filter_map(|verdict| verdict.row);
+    let torques = Histogram::of(counted().map(|row| judge.torque(row)).filter(|torque| torque.is_finite()));
+    let embedments = Histogram::of(counted().map(|row| judge.embedment(row)).filter(|depth| depth.is_finite()));
+    let by_reason = count_reasons(&anchors);
+    let Assigned { duplicates, unlisted, .. } = assigned;
+    let Reading { records, words, notes, told, mistakes, .. } = reading;
+    Report {
+        notes,
+        anchors,
+        totals,
+        by_reason,
+        duplicates,
+        out_of_order,
+        unlisted,
+        mistakes: told,
+        mistake_count: mistakes,
+        overall,
+        bases,
+        torques,
+        embedments,
+        records,
+        words,
+        series,
+    }
+}
+
+/// The rules, with what they need of the file at hand.
+pub(super) struct Judge<'a> {
+    reading: &'a Reading,
+    specification: &'a Specification,
+    /// Tools of the specification by the number of their serial.
+    tools: BTreeMap<u32, &'a Tool>,
+}
+
+impl<'a> Judge<'a> {
+    fn new(reading: &'a Reading, specification: &'a Specification) -> Self {
+        let tools = specification.tools.iter().filter_map(|tool| Some((reading.words.find(&tool.serial)?, tool)));
+        Self { reading, specification, tools: tools.collect() }
+    }
+
+    fn torque(&self, row: u32) -> f64 {
+        Records::get(&self.reading.records.torque, row, f64::NAN)
+    }
+
+    fn embedment(&self, row: u32) -> f64 {
+        Records::get(&self.reading.records.embedment, row, f64::NAN)
+    }
+
+    fn time(&self, row: u32) -> i64 {
+        Records::get(&self.reading.records.time, row, NO_TIME)
+    }
+
+    /// Of several torques on one anchor the last, where that is the rule and times tell which it is.
+    pub(super) fn latest(&self, rows: &[u32]) -> Option<u32> {
+        if self.specification.duplicates != DuplicateRule::LatestCounts {
+            return None;
+        }
+        let mut timed: Vec<(i64, u32)> = rows.iter().map(|&row| (self.time(row), row)).collect();
+        timed.sort_unstable();
+        let is_ordered = timed.first().is_some_and(|(time, _)| *time != NO_TIME)
+            && timed.windows(2).all(|pair| matches!(pair, [(one, _), (other, _)] if one < other));
+        timed.last().filter(|_| is_ordered).map(|(_, row)| *row)
+    }
+
+    /// Everything that stands against a record, but for its order among others.
+    fn reasons(&self, row: u32, base: &Base) -> Reasons {
+        let demand = &base.demand;
+        let mut reasons = Reasons::default();
+        for field in &self.specification.required {
+            if !self.is_recorded(row, *field) {
+                reasons.add(Reason::NotRecorded(*field));
+            }
+        }
+        let torque = self.torque(row);
+        if torque.is_nan() {
+            reasons.add(Reason::NotRecorded(Field::Torque));
+        } else if let Some(outside) = outside(torque, demand) {
+            reasons.add(outside);
+        }
+        if let Some(asked) = demand.embedment {
+            let depth = self.embedment(row);
+            if depth.is_nan() {
+                reasons.add(Reason::NotRecorded(Field::Embedment));
+            } else if is_below(depth, (asked.least - asked.tolerance).get::<meter>()) {
+                reasons.add(Reason::EmbedmentShort);
+            }
+        }
+        if let Some(allowed) = &demand.batches {
+            let batch = Records::get(&self.reading.records.batch, row, NONE);
+            if batch == NONE {
+                reasons.add(Reason::NotRecorded(Field::Batch));
+            } else if !allowed.iter().any(|allowed| allowed == self.reading.words.word(batch)) {
+                reasons.add(Reason::BatchNotAllowed);
+            }
+        }
+        if base.needs_clock() && self.time(row) == NO_TIME {
+            reasons.add(Reason::NotRecorded(Field::Time));
+        }
+        if let Some(cure) = demand.cure {
+            let set = Records::get(&self.reading.records.set, row, NO_TIME);
+            if set == NO_TIME {
+                reasons.add(Reason::NotRecorded(Field::Set));
+            } else if self.time(row) != NO_TIME {
+                let waited = (self.time(row) - set) as f64 / 1000.0;
+                if is_below(waited, cure.get::<second>()) {
+                    reasons.add(Reason::BeforeCured);
+                }
+            }
+        }
+        self.judge_tool(row, demand, &mut reasons);
+        reasons
+    }
+
+    fn judge_tool(&self, row: u32, demand: &Demand, reasons: &mut Reasons) {
+        let serial = Records::get(&self.reading.records.tool, row, NONE);
+        let tool = self.tools.get(&serial).copied();
+        if !self.specification.tools.is_empty() {
+            if serial == NONE {
+                reasons.add(Reason::NotRecorded(Field::Tool));
+            } else if tool.is_none() {
+                reasons.add(Reason::ToolUnknown);
+            }
+        }
+        let is_outside = |(least, most): (Torque, Torque)| {
+            let target = demand.torque.target.get::<newton_meter>();
+            is_below(target, least.get::<newton_meter>()) || is_below(most.get::<newton_meter>(), target)
+        };
+        if tool.and_then(|tool| tool.range).is_some_and(is_outside) {
+            reasons.add(Reason::OutsideToolRange);
+        }
+        let is_required = self.specification.calibration == Calibration::Required;
+        let day = Records::get(&self.reading.records.day, row, NO_DAY);
+        let until = Records::get(&self.reading.records.calibrated_until, row, NO_DAY);
+        let period = tool.and_then(|tool| tool.calibrated).map(|(from, until)| (from.number(), until.number()));
+        if until == NO_DAY && period.is_none() {
+            // Where the tool itself is in doubt, that is the reason told.
+            if is_required && (self.specification.tools.is_empty() || tool.is_some()) {
+                reasons.add(Reason::NotRecorded(Field::CalibratedUntil));
+            }
+        } else if day == NO_DAY {
+            if is_required {
+                reasons.add(Reason::NotRecorded(Field::Time));
+            }
+        } else {
+            let is_over = until != NO_DAY && day > until;
+            if is_over || period.is_some_and(|(from, until)| day < from || day > until) {
+                reasons.add(Reason::OutOfCalibration);
+            }
+        }
+    }
+
+    fn is_recorded(&self, row: u32, field: Field) -> bool {
+        let records = &self.reading.records;
+        let word = |column: &[u32]| Records::get(column, row, NONE) != NONE;
+        match field {
+            Field::Anchor => word(&records.anchor),
+            Field::Base => word(&records.base),
+            Field::Time => self.time(row) != NO_TIME,
+            Field::Set => Records::get(&records.set, row, NO_TIME) != NO_TIME,
+            Field::Operative => word(&records.operative),
+            Field::Tool => word(&records.tool),
+            Field::CalibratedUntil => Records::get(&records.calibrated_until, row, NO_DAY) != NO_DAY,
+            Field::Torque => !self.torque(row).is_nan(),
+            Field::Embedment => !self.embedment(row).is_nan(),
+            Field::Batch => word(&records.batch),
+            Field::Remark => word(&records.remark),
+        }
+    }
+
+    /// Finds the anchors of a base that got their torque before one that comes first; their reasons get one more.
+    fn find_order(&self, base: &Base, start: usize, anchors: &mut [AnchorVerdict], found: &mut Vec<(u32, u32)>) {
+        let Order::Listed(order) = &base.order else { return };
+        let places: BTreeMap<&str, usize> = base.anchors.iter().map(String::as_str).zip(start..).collect();
+        let mut latest: Option<(i64, usize)> = None;
+        for place in order.iter().filter_map(|anchor| places.get(anchor.as_str()).copied()) {
+            let Some(time) = anchors[place].row.map(|row| self.time(row)).filter(|&time| time != NO_TIME) else {
+                continue;
+            };
+            if let Some((_, before)) = latest.filter(|(latest, _)| time < *latest) {
+                if let State::Fail(reasons) = &mut anchors[place].state {
+                    reasons.add(Reason::OutOfOrder);
+                }
+                found.push((narrow(place), narrow(before)));
+            } else {
+                latest = Some((time, place));
+            }
+        }
+    }
+
+    /// A row with a measured torque, and whether that is outside its band.
+    fn point(&self, row: u32, demand: &Demand) -> Option<(u32, bool)> {
+        let torque = self.torque(row);
+        torque.is_finite().then(|| (row, outside(torque, demand).is_some()))
+    }
+
+    /// Figures of some anchors; their points are put in the order of time and line.
+    fn summary(&self, anchors: &[AnchorVerdict], points: &mut [(u32, bool)]) -> BaseSummary {
+        let values = |of: fn(&Self, u32) -> f64| {
+            let rows = anchors.iter().filter_map(|verdict| verdict.row);
+            rows.map(move |row| of(self, row)).filter(|value| value.is_finite())
+        };
+        points.sort_unstable_by_key(|&(row, _)| (self.time(row), row));
+        let (mut run, mut longest_run) = (0, 0);
+        for &(_, is_outside) in points.iter() {
+            run = if is_outside { run + 1 } else { 0 };
+            longest_run = longest_run.max(run);
+        }
+        BaseSummary {
+            specified: anchors.len(),
+            passed: anchors.iter().filter(|verdict| verdict.state == State::Pass).count(),
+            failed: anchors.iter().filter(|verdict| matches!(verdict.state, State::Fail(_))).count(),
+            torque: Statistics::of(values(Self::torque), Torque::new::<newton_meter>),
+            embedment: Statistics::of(values(Self::embedment), Length::new::<meter>),
+            longest_run,
+        }
+    }
+}
+
+impl Totals {
+    /// Counts the anchors of a base.
+    fn count(&mut self, anchors: &[AnchorVerdict], judge: &Judge<'_>, base: &Base) {
+        let target = base.demand.torque.target.get::<newton_meter>();
+        for verdict in anchors {
+            match verdict.state {
+                State::Pass => self.passed += 1,
+                State::Fail(_) => self.failed += 1,
+                State::Missing => self.missing += 1,
+                State::Duplicate => self.duplicate += 1,
+                State::Unreadable => self.unreadable += 1,
+            }
+            let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
+            self.passed_by_click += usize::from(torque.is_infinite() && verdict.state == State::Pass);
+            let is_on_target = torque.is_finite() && !is_below(torque, target) && !is_below(target, torque);
+            self.exactly_on_target += usize::from(is_on_target);
+        }
+    }
+}
+
+fn count_reasons(anchors: &[AnchorVerdict]) -> Vec<(Reason, usize)> {
+    let mut counts: Vec<(Reason, usize)> = Reason::all().map(|reason| (reason, 0)).collect();
+    for verdict in anchors {
+        let State::Fail(reasons) = verdict.state else { continue };
+        for (reason, count) in &mut counts {
+            *count += usize::from(reasons.has(*reason));
+        }
+    }
+    counts.retain(|(_, count)| *count > 0);
+    counts
+}
+
+/// Why a torque is outside its band; a click is always inside.
+fn outside(torque: f64, demand: &Demand) -> Option<Reason> {
+    if torque.is_infinite() {
+        return None;
+    }
+    if is_below(torque, demand.torque.lower.get::<newton_meter>()) {
+        return Some(Reason::TorqueLow);
+    }
+    is_below(demand.torque.upper.get::<newton_meter>(), torque).then_some(Reason::TorqueHigh)
+}
+
+/// Whether a value is less than another by more than rounding.
+fn is_below(value: f64, limit: f64) -> bool {
+    value < limit - EQUAL_WITHIN * limit.abs()
+}
+
+/// Files are limited to 4 GiB and so are rows; more anchors than that are not to be had.
+pub(super) fn narrow(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(NONE)
+}

@@ -1,0 +1,163 @@
+//! Which column of the file is what.
+
+use super::layout::Delimiter;
+use super::mistake::Mistake;
+use super::number::DecimalMark;
+use super::specification::Specification;
+use super::time::DayOrder;
+use crate::diagnostic::Code;
+use crate::quantity::{Dimension, Unit};
+use std::fmt;
+
+/// What a column holds.
+#[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd)]
+pub enum Field {
+    /// The anchor's mark on its base.
+    Anchor,
+    /// The base that the anchor belongs to.
+    Base,
+    /// When the torque was applied.
+    Time,
+    /// When the anchor was set in its hole: curing starts then.
+    Set,
+    /// Who applied the torque.
+    Operative,
+    /// The serial number of the torque tool.
+    Tool,
+    /// The last day on which the tool's calibration is valid.
+    CalibratedUntil,
+    /// The torque reached: a number, or `click` where the tool tells nothing else.
+    Torque,
+    /// The embedment depth as measured.
+    Embedment,
+    /// The batch of the anchor or of its mortar.
+    Batch,
+    /// Anything else.
+    Remark,
+}
+
+impl Field {
+    /// Every field, in the order of its number.
+    pub const ALL: [Field; 11] = [
+        Field::Anchor,
+        Field::Base,
+        Field::Time,
+        Field::Set,
+        Field::Operative,
+        Field::Tool,
+        Field::CalibratedUntil,
+        Field::Torque,
+        Field::Embedment,
+        Field::Batch,
+        Field::Remark,
+    ];
+
+    /// What is measured in it, if it holds a quantity, and a unit that it may be given in.
+    pub(super) fn quantity(self) -> Option<(Dimension, &'static str)> {
+        match self {
+            Field::Torque => Some((Dimension::MOMENT, "N·m")),
+            Field::Embedment => Some((Dimension::LENGTH, "mm")),
+            _ => None,
+        }
+    }
+
+    /// Whether it holds a day, with or without a time of day.
+    pub(super) fn is_time(self) -> bool {
+        matches!(self, Field::Time | Field::Set | Field::CalibratedUntil)
+    }
+}
+
+/// What the field is called in a sentence: "the torque".
+impl fmt::Display for Field {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Field::Anchor => "the anchor",
+            Field::Base => "the base",
+            Field::Time => "the time",
+            Field::Set => "the time of setting",
+            Field::Operative => "the operative",
+            Field::Tool => "the tool",
+            Field::CalibratedUntil => "the end of calibration",
+            Field::Torque => "the torque",
+            Field::Embedment => "the embedment",
+            Field::Batch => "the batch",
+            Field::Remark => "the remark",
+        })
+    }
+}
+
+/// Which header means which field, and how to read what can be read in two ways.
+///
+/// A header is found whatever its case and blanks, with or without a unit behind it: `Torque` finds `TORQUE (Nm)`,
+/// `Torque [N·m]`, `torque_Nm` and `Torque/Nm`.
+#[derive(Clone, Debug, Default)]
+pub struct Mapping {
+    /// Fields and their headers, each field once; [`Field::Anchor`] must be among them.
+    pub columns: Vec<(Field, String)>,
+    /// The unit of torques where the header names none.
+    pub torque_unit: Option<Unit>,
+    /// The unit of embedments where the header names none.
+    pub embedment_unit: Option<Unit>,
+    /// The decimal mark of all columns; unless stated, the cells of each column decide.
+    pub decimal_mark: Option<DecimalMark>,
+    /// The order of day and month in dates like `02/11/2026`; unless stated, the cells of each column decide.
+    pub day_order: Option<DayOrder>,
+    /// Minutes east of UTC of times without a zone; needed only where some have one and some have none.
+    pub utc_offset: Option<i16>,
+    /// What stands between fields; unless stated, the header decides.
+    pub delimiter: Option<Delimiter>,
+}
+
+impl Mapping {
+    /// Adds a column by its header.
+    #[must_use]
+    pub fn column(mut self, field: Field, header: impl Into<String>) -> Self {
+        self.columns.push((field, header.into()));
+        self
+    }
+
+    /// Whether a field is mapped.
+    pub fn has(&self, field: Field) -> bool {
+        self.columns.iter().any(|(mapped, _)| *mapped == field)
+    }
+
+    /// The unit stated for a field.
+    pub(super) fn unit(&self, field: Field) -> Option<&Unit> {
+        match field {
+            Field::Torque => self.torque_unit.as_ref(),
+            Field::Embedment => self.embedment_unit.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// What is wrong with the mapping itself, and which fields the specification needs that it does not name.
+    pub(super) fn mistakes(&self, specification: &Specification) -> Vec<Mistake> {
+        let mut mistakes = Vec::new();
+        for field in Field::ALL {
+            let count = self.columns.iter().filter(|(mapped, _)| *mapped == field).count();
+            if count > 1 {
+                mistakes.push(Mistake::new(Code::Redefined, format!("two headers for {field}"), "one header a field"));
+            }
+            if count == 0 && specification.needs(field) {
+                let found = format!("no header for {field}");
+                mistakes.push(Mistake::new(Code::MissingValue, found, "one, since the specification asks for it"));
+            }
+        }
+        for (field, _) in self.columns.iter().filter(|(_, header)| header.trim().is_empty()) {
+            let found = format!("an empty header for {field}");
+            mistakes.push(Mistake::new(Code::MissingValue, found, "the header of a column"));
+        }
+        for (field, unit) in [(Field::Torque, &self.torque_unit), (Field::Embedment, &self.embedment_unit)] {
+            let Some((unit, (dimension, _))) = unit.as_ref().zip(field.quantity()) else { continue };
+            if unit.dimension() != dimension {
+                let found = format!("the unit `{unit}` for {field}");
+                mistakes.push(Mistake::new(Code::UnitMismatch, found, format!("a unit of {}", dimension.describe())));
+            }
+        }
+        let is_offset_sound = self.utc_offset.is_none_or(|minutes| minutes.abs() < 24 * 60);
+        if !is_offset_sound {
+            mistakes.push(Mistake::new(Code::OutsideRange, "an offset of a day or more", "minutes east of UTC"));
+        }
+        mistakes
+    }
+}

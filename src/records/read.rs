@@ -1,0 +1,341 @@
+//! The second pass over all rows: cells into columns, as the first pass has decided.
+
+use super::column::TimeFormat;
+use super::deciding::{Decided, Decision, Format, below_header, decide, fits};
+use super::decode::{Decoded, Encoding};
+use super::header::Column;
+use super::intern::{NONE, Words};
+use super::layout::{self, Delimiter, Layout};
+use super::mapping::{Field, Mapping};
+use super::mistake::{Mistake, quote};
+use super::number::{self, DecimalMark};
+use super::rows::Row;
+use super::specification::Specification;
+use super::time::{DayOrder, Moment, take_apart};
+use crate::diagnostic::Code;
+use crate::text::Span;
+
+/// Mistakes in rows that are told one by one; the others are counted.
+pub const MOST_TOLD: usize = 100;
+
+/// What a torque tool that only clicks leaves in the place of a number.
+const CLICK: &str = "click";
+
+/// Where a number or time is not recorded.
+pub(super) const NO_TIME: i64 = i64::MIN;
+pub(super) const NO_DAY: i32 = i32::MIN;
+
+/// How the file was read.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct ReadingNotes {
+    /// Its encoding.
+    pub encoding: Encoding,
+    /// What stands between its fields.
+    pub delimiter: Delimiter,
+    /// Lines above the header.
+    pub preamble_lines: usize,
+    /// The line of the header, from 1.
+    pub header_line: usize,
+    /// Rows below the header in which nothing stands.
+    pub blank_rows: usize,
+    /// The decimal mark of each column of numbers.
+    pub decimal_marks: Vec<Decision<DecimalMark>>,
+    /// The order of day and month of each column with dates in which it matters.
+    pub day_orders: Vec<Decision<DayOrder>>,
+}
+
+/// One value a record in each column; a column that is not mapped is empty.
+#[derive(Debug, Default)]
+pub(super) struct Records {
+    pub(super) line: Vec<u32>,
+    pub(super) anchor: Vec<u32>,
+    pub(super) base: Vec<u32>,
+    /// Milliseconds and days of [`Moment`], [`NO_TIME`] and [`NO_DAY`] where none is recorded.
+    pub(super) time: Vec<i64>,
+    pub(super) day: Vec<i32>,
+    pub(super) set: Vec<i64>,
+    pub(super) calibrated_until: Vec<i32>,
+    pub(super) operative: Vec<u32>,
+    pub(super) tool: Vec<u32>,
+    pub(super) batch: Vec<u32>,
+    pub(super) remark: Vec<u32>,
+    /// N·m; NaN where none is recorded, infinite for a click.
+    pub(super) torque: Vec<f64>,
+    /// m; NaN where none is recorded.
+    pub(super) embedment: Vec<f64>,
+}
+
+/// The rows that were read and those that could not be.
+#[derive(Debug)]
+pub(super) struct Reading {
+    pub(super) records: Records,
+    pub(super) words: Words,
+    pub(super) notes: ReadingNotes,
+    /// The first mistakes, and how many there are.
+    pub(super) told: Vec<Mistake>,
+    pub(super) mistakes: usize,
+    /// Rows with a mistake, and base, anchor and line of those of them that name both.
+    pub(super) rows_in_error: usize,
+    pub(super) broken: Vec<(u32, u32, u32)>,
+    /// Whether bases are in the file.
+    pub(super) has_base: bool,
+}
+
+/// A row's values until the whole row is known to be sound.
+#[derive(Clone, Debug)]
+struct Values {
+    words: [u32; Field::ALL.len()],
+    time: Option<Moment>,
+    set: Option<Moment>,
+    calibrated_until: Option<Moment>,
+    torque: f64,
+    embedment: f64,
+}
+
+/// Reads a text.
+pub(super) fn read(
+    decoded: &Decoded<'_>,
+    mapping: &Mapping,
+    specification: &Specification,
+) -> Result<Reading, Vec<Mistake>> {
+    let text = decoded.text.as_ref();
+    let layout = layout::find(text, mapping)?;
+    let Decided { formats, count, decimal_marks, day_orders } = decide(text, &layout, mapping)?;
+    let mut rows = below_header(text, &layout).map_err(|mistake| vec![mistake])?;
+    let notes = ReadingNotes {
+        encoding: decoded.encoding,
+        delimiter: layout.delimiter,
+        preamble_lines: layout.preamble,
+        header_line: layout.line,
+        blank_rows: 0,
+        decimal_marks,
+        day_orders,
+    };
+    let mut reader = Reader {
+        text,
+        layout: &layout,
+        formats: &formats,
+        utc_offset: mapping.utc_offset.map(i64::from),
+        needs_clock: specification.needs_clock(),
+        digits: String::new(),
+        before: vec![Before::default(); layout.columns.len()],
+        known: layout.columns.iter().map(|_| Known::default()).collect(),
+        reading: Reading {
+            records: Records::with_capacity(count, mapping),
+            words: Words::default(),
+            notes,
+            told: Vec::new(),
+            mistakes: 0,
+            rows_in_error: 0,
+            broken: Vec::new(),
+            has_base: mapping.has(Field::Base),
+        },
+    };
+    while let Some(row) = rows.next().map_err(|mistake| vec![mistake])? {
+        reader.take(&row);
+    }
+    reader.reading.notes.blank_rows = rows.blank;
+    Ok(reader.reading)
+}
+
+/// The second pass.
+struct Reader<'t> {
+    text: &'t str,
+    layout: &'t Layout,
+    formats: &'t [Format],
+    utc_offset: Option<i64>,
+    needs_clock: bool,
+    digits: String,
+    /// The cell before in each column of words or days, and what it was read as: logbooks repeat themselves.
+    before: Vec<Before>,
+    known: Vec<Known>,
+    reading: Reading,
+}
+
+/// Numbers that a column remembers at most.
+const MOST_KNOWN: usize = 4096;
+
+/// Numbers of a column and their values: torques and depths are read off scales, so that few are different.
+#[derive(Debug, Default)]
+struct Known {
+    cells: Words,
+    values: Vec<f64>,
+}
+
+/// A cell as read.
+#[derive(Clone, Debug, Default)]
+struct Before {
+    text: String,
+    word: u32,
+    moment: Option<Moment>,
+}
+
+impl Reader<'_> {
+    fn take(&mut self, row: &Row<'_>) {
+        if !fits(row, self.layout) {
+            let found = if row.len() == 1 { "1 field".to_owned() } else { format!("{} fields", row.len()) };
+            let expected = format!("{}, as in the header", self.layout.width);
+            let span = Span::new(row.range.start, row.range.end);
+            self.reading.rows_in_error += 1;
+            self.tell(|| Mistake::new(Code::BadData, found, expected).at(row.line, span));
+            return;
+        }
+        let mut values = Values {
+            words: [NONE; Field::ALL.len()],
+            time: None,
+            set: None,
+            calibrated_until: None,
+            torque: f64::NAN,
+            embedment: f64::NAN,
+        };
+        let (layout, formats) = (self.layout, self.formats);
+        let mut is_sound = true;
+        for (at, (column, format)) in layout.columns.iter().zip(formats).enumerate() {
+            let cell = row.field(column.index);
+            if let Err(expected) = self.read_cell(cell, at, *format, &mut values) {
+                is_sound = false;
+                let found = if cell.is_empty() { "nothing".to_owned() } else { quote(cell) };
+                let code = if cell.is_empty() { Code::MissingValue } else { Code::BadData };
+                let span = row.span(column.index, self.text, layout.delimiter.byte());
+                self.tell(|| Mistake::new(code, found, expected).at(row.line, span).in_column(&column.header));
+            }
+        }
+        let line = u32::try_from(row.line).unwrap_or(u32::MAX);
+        if is_sound {
+            self.reading.records.push(line, &values, &self.layout.columns);
+            return;
+        }
+        self.reading.rows_in_error += 1;
+        let [anchor, base] = [Field::Anchor, Field::Base].map(|field| values.words[field as usize]);
+        if anchor != NONE && (base != NONE || !self.reading.has_base) {
+            self.reading.broken.push((base, anchor, line));
+        }
+    }
+
+    fn tell(&mut self, mistake: impl FnOnce() -> Mistake) {
+        self.reading.mistakes += 1;
+        if self.reading.told.len() < MOST_TOLD {
+            self.reading.told.push(mistake());
+        }
+    }
+
+    /// Reads a cell of a mapped column, or says what was expected in it.
+    fn read_cell(&mut self, cell: &str, at: usize, format: Format, values: &mut Values) -> Result<(), String> {
+        let column = &self.layout.columns[at];
+        if cell.is_empty() {
+            let is_name = matches!(column.field, Field::Anchor | Field::Base);
+            return if is_name { Err(format!("the mark of {}", column.field)) } else { Ok(()) };
+        }
+        if let Format::Number(mark) = format {
+            let known = self.known[at].cells.find(cell).and_then(|word| self.known[at].values.get(word as usize));
+            let value = match known {
+                Some(value) => *value,
+                None => {
+                    let value = self.read_number(cell, column, mark)?;
+                    let known = &mut self.known[at];
+                    if known.values.len() < MOST_KNOWN {
+                        known.cells.number(cell);
+                        known.values.push(value);
+                    }
+                    value
+                }
+            };
+            let slot = if column.field == Field::Torque { &mut values.torque } else { &mut values.embedment };
+            *slot = value;
+            return Ok(());
+        }
+        if self.before[at].text != cell {
+            let (word, moment) = match format {
+                Format::Time(format) => (NONE, Some(self.read_time(cell, column.field, format)?)),
+                Format::Word | Format::Number(_) => (self.reading.words.number(cell), None),
+            };
+            let before = &mut self.before[at];
+            before.text.clear();
+            before.text.push_str(cell);
+            (before.word, before.moment) = (word, moment);
+        }
+        let Before { word, moment, .. } = self.before[at];
+        match column.field {
+            Field::Time => values.time = moment,
+            Field::Set => values.set = moment,
+            Field::CalibratedUntil => values.calibrated_until = moment,
+            field => values.words[field as usize] = word,
+        }
+        Ok(())
+    }
+
+    fn read_number(&mut self, cell: &str, column: &Column, mark: DecimalMark) -> Result<f64, String> {
+        if column.field == Field::Torque && cell.eq_ignore_ascii_case(CLICK) {
+            return Ok(f64::INFINITY);
+        }
+        let is_number = number::read(cell, mark, &mut self.digits);
+        let value = is_number.then(|| column.unit.literal_to_si(&self.digits)).flatten();
+        let or_click = if column.field == Field::Torque { format!(", or `{CLICK}`") } else { String::new() };
+        value
+            .filter(|&value| value >= 0.0)
+            .ok_or_else(|| format!("a number of at least 0 with {mark}, in {}{or_click}", column.unit))
+    }
+
+    fn read_time(&self, cell: &str, field: Field, format: TimeFormat) -> Result<Moment, String> {
+        let needs_clock = self.needs_clock && field != Field::CalibratedUntil;
+        take_apart(cell)
+            .filter(|written| written.clock.is_some() || !needs_clock)
+            .and_then(|written| written.moment(format.order, self.utc_offset))
+            .ok_or_else(|| {
+                let example = if needs_clock { "a day and a time of day" } else { "a day, with or without a time" };
+                format!("{example}, such as 2026-11-02 07:41")
+            })
+    }
+}
+
+impl Records {
+    /// Room for so many records in the columns that are mapped.
+    fn with_capacity(count: usize, mapping: &Mapping) -> Self {
+        let room = |field| if mapping.has(field) { count } else { 0 };
+        Self {
+            line: Vec::with_capacity(count),
+            anchor: Vec::with_capacity(count),
+            base: Vec::with_capacity(room(Field::Base)),
+            time: Vec::with_capacity(room(Field::Time)),
+            day: Vec::with_capacity(room(Field::Time)),
+            set: Vec::with_capacity(room(Field::Set)),
+            calibrated_until: Vec::with_capacity(room(Field::CalibratedUntil)),
+            operative: Vec::with_capacity(room(Field::Operative)),
+            tool: Vec::with_capacity(room(Field::Tool)),
+            batch: Vec::with_capacity(room(Field::Batch)),
+            remark: Vec::with_capacity(room(Field::Remark)),
+            torque: Vec::with_capacity(room(Field::Torque)),
+            embedment: Vec::with_capacity(room(Field::Embedment)),
+        }
+    }
+
+    fn push(&mut self, line: u32, values: &Values, columns: &[Column]) {
+        let milliseconds = |moment: Option<Moment>| moment.map_or(NO_TIME, |moment| moment.milliseconds);
+        let day = |moment: Option<Moment>| moment.map_or(NO_DAY, |moment| moment.day.number());
+        self.line.push(line);
+        for column in columns {
+            let word = values.words[column.field as usize];
+            match column.field {
+                Field::Anchor => self.anchor.push(word),
+                Field::Base => self.base.push(word),
+                Field::Time => {
+                    self.time.push(milliseconds(values.time));
+                    self.day.push(day(values.time));
+                }
+                Field::Set => self.set.push(milliseconds(values.set)),
+                Field::Operative => self.operative.push(word),
+                Field::Tool => self.tool.push(word),
+                Field::CalibratedUntil => self.calibrated_until.push(day(values.calibrated_until)),
+                Field::Torque => self.torque.push(values.torque),
+                Field::Embedment => self.embedment.push(values.embedment),
+                Field::Batch => self.batch.push(word),
+                Field::Remark => self.remark.push(word),
+            }
+        }
+    }
+
+    /// A value of a column, or what stands for none where the column is not mapped.
+    pub(super) fn get<T: Copy>(column: &[T], row: u32, none: T) -> T {
+        column.get(row as usize).copied().unwrap_or(none)
+    }
+}

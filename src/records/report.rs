@@ -1,0 +1,347 @@
+//! What comes of the judgement: verdicts, totals, statistics and a series over time.
+
+use super::histogram::Histogram;
+use super::intern::{NONE, Words};
+use super::mapping::Field;
+use super::mistake::Mistake;
+use super::read::{NO_DAY, NO_TIME, ReadingNotes, Records};
+use super::statistics::Statistics;
+use super::time::{Day, Moment};
+use std::fmt;
+use uom::si::f64::{Length, Torque};
+use uom::si::length::meter;
+use uom::si::torque::newton_meter;
+
+/// Records held against a specification.
+#[derive(Debug)]
+pub struct Report {
+    /// How the file was read.
+    pub notes: ReadingNotes,
+    /// Every anchor of the specification, in its order.
+    pub anchors: Vec<AnchorVerdict>,
+    /// Counts that add up.
+    pub totals: Totals,
+    /// How many anchors fail for each reason, in the order of [`Reason::all`]; an anchor may fail for several.
+    pub by_reason: Vec<(Reason, usize)>,
+    /// The anchors with several records.
+    pub duplicates: Vec<Duplicate>,
+    /// For each anchor out of order, the latest of those that should have come before it; both are places in `anchors`.
+    pub out_of_order: Vec<(u32, u32)>,
+    /// The first records of anchors that are not in the specification; the totals count them all.
+    pub unlisted: Vec<Unlisted>,
+    /// The first mistakes in rows that could not be read.
+    pub mistakes: Vec<Mistake>,
+    /// How many mistakes there are.
+    pub mistake_count: usize,
+    /// All bases together.
+    pub overall: BaseSummary,
+    /// Each base, in the order of the specification.
+    pub bases: Vec<BaseSummary>,
+    /// The torques measured on records that count, N·m.
+    pub torques: Histogram,
+    /// The embedments measured on records that count, m.
+    pub embedments: Histogram,
+    pub(super) records: Records,
+    pub(super) words: Words,
+    /// Rows that count and have a measured torque, by time and line, and whether each is outside its band.
+    pub(super) series: Vec<(u32, bool)>,
+}
+
+/// An anchor and how it came out.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct AnchorVerdict {
+    /// Its base, as a place in the specification.
+    pub base: u32,
+    /// Its place among the anchors of its base.
+    pub anchor: u32,
+    /// How it came out.
+    pub state: State,
+    /// The record that counts, for [`Report::record`]; only an anchor that passes or fails has one.
+    pub row: Option<u32>,
+}
+
+/// How an anchor came out.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum State {
+    /// Its record shows all that is asked for.
+    Pass,
+    /// Its record does not, for all of these reasons.
+    Fail(Reasons),
+    /// It has no record.
+    Missing,
+    /// It has several, none of which counts.
+    Duplicate,
+    /// A record of it could not be read, so that none counts.
+    Unreadable,
+}
+
+/// Why a record fails.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Reason {
+    /// A field is empty or has no column: what is not recorded is not accepted.
+    NotRecorded(Field),
+    /// The torque is below the lower bound.
+    TorqueLow,
+    /// The torque is above the upper bound.
+    TorqueHigh,
+    /// The embedment is short by more than the tolerance.
+    EmbedmentShort,
+    /// The batch is not among those allowed.
+    BatchNotAllowed,
+    /// Torque was applied before the curing time was over.
+    BeforeCured,
+    /// The tool is not among those of the specification.
+    ToolUnknown,
+    /// The tool was not calibrated on that day.
+    OutOfCalibration,
+    /// The target lies outside the calibrated range of the tool.
+    OutsideToolRange,
+    /// An anchor that should have come before got its torque later.
+    OutOfOrder,
+}
+
+/// The reasons that are not about a field.
+const OTHERS: [Reason; 9] = [
+    Reason::TorqueLow,
+    Reason::TorqueHigh,
+    Reason::EmbedmentShort,
+    Reason::BatchNotAllowed,
+    Reason::BeforeCured,
+    Reason::ToolUnknown,
+    Reason::OutOfCalibration,
+    Reason::OutsideToolRange,
+    Reason::OutOfOrder,
+];
+
+impl Reason {
+    /// Every reason.
+    pub fn all() -> impl Iterator<Item = Reason> {
+        Field::ALL.into_iter().map(Reason::NotRecorded).chain(OTHERS)
+    }
+
+    fn bit(self) -> u32 {
+        let place = Self::all().position(|reason| reason == self).unwrap_or(31);
+        1 << place
+    }
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Reason::NotRecorded(field) => return write!(f, "{field} is not recorded"),
+            Reason::TorqueLow => "the torque is below its lower bound",
+            Reason::TorqueHigh => "the torque is above its upper bound",
+            Reason::EmbedmentShort => "the embedment is short by more than its tolerance",
+            Reason::BatchNotAllowed => "the batch is not one of those allowed",
+            Reason::BeforeCured => "torque was applied before the end of curing",
+            Reason::ToolUnknown => "the tool is not one of those specified",
+            Reason::OutOfCalibration => "the tool was out of calibration on that day",
+            Reason::OutsideToolRange => "the target torque is outside the calibrated range of the tool",
+            Reason::OutOfOrder => "torque was applied before an anchor that comes first",
+        })
+    }
+}
+
+/// A set of reasons.
+#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
+pub struct Reasons(u32);
+
+impl Reasons {
+    pub(super) fn add(&mut self, reason: Reason) {
+        self.0 |= reason.bit();
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// Whether a reason is among them.
+    pub fn has(self, reason: Reason) -> bool {
+        self.0 & reason.bit() != 0
+    }
+
+    /// All of them, in the order of [`Reason::all`].
+    pub fn iter(self) -> impl Iterator<Item = Reason> {
+        Reason::all().enumerate().filter(move |(place, _)| self.0 & (1 << place) != 0).map(|(_, reason)| reason)
+    }
+}
+
+/// Counts of anchors and of rows.
+///
+/// `specified` = `passed` + `failed` + `missing` + `duplicate` + `unreadable`;
+/// `rows_read` = `rows_judged` + `rows_in_error`;
+/// `rows_judged` = `passed` + `failed` + `rows_held_back` + `rows_superseded` + `rows_unlisted`.
+#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
+pub struct Totals {
+    /// Anchors of the specification.
+    pub specified: usize,
+    /// Anchors that pass.
+    pub passed: usize,
+    /// Of those that pass, the ones whose tool clicked and told no torque.
+    pub passed_by_click: usize,
+    /// Anchors that fail.
+    pub failed: usize,
+    /// Anchors without a record.
+    pub missing: usize,
+    /// Anchors with several records, none of which counts.
+    pub duplicate: usize,
+    /// Anchors with a record that could not be read.
+    pub unreadable: usize,
+    /// Rows below the header in which something stands.
+    pub rows_read: usize,
+    /// Rows that could be read.
+    pub rows_judged: usize,
+    /// Rows that could not.
+    pub rows_in_error: usize,
+    /// Rows that do not count as long as another of the same anchor stands against them.
+    pub rows_held_back: usize,
+    /// Rows that a later torque on the same anchor replaces.
+    pub rows_superseded: usize,
+    /// Rows of anchors that are not in the specification.
+    pub rows_unlisted: usize,
+    /// Records that count and give exactly the target: many of them were typed, not measured.
+    pub exactly_on_target: usize,
+}
+
+/// Figures of a base, or of all bases together, from the records that count.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct BaseSummary {
+    /// Its anchors.
+    pub specified: usize,
+    /// Those that pass.
+    pub passed: usize,
+    /// Those that fail.
+    pub failed: usize,
+    /// Torques, those of tools that only click left out.
+    pub torque: Statistics<Torque>,
+    /// Embedments.
+    pub embedment: Statistics<Length>,
+    /// The most torques outside their band one after another, by time and line.
+    pub longest_run: usize,
+}
+
+/// An anchor with several records.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Duplicate {
+    /// Its place in [`Report::anchors`].
+    pub anchor: u32,
+    /// Its records, in the order of the file.
+    pub rows: Vec<u32>,
+}
+
+/// A record of an anchor that is not in the specification.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct Unlisted {
+    /// The line of the file.
+    pub line: u32,
+    /// The base as recorded; empty without such a column.
+    pub base: String,
+    /// The anchor as recorded.
+    pub anchor: String,
+}
+
+/// A torque as recorded.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub enum TorqueReading {
+    /// None.
+    NotRecorded,
+    /// The tool clicked at the torque that it was set to.
+    Click,
+    /// The torque reached.
+    Measured(Torque),
+}
+
+/// One row of the file; a text is empty where none is recorded.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Record<'a> {
+    /// The line of the file on which it starts, from 1.
+    pub line: u32,
+    /// When torque was applied.
+    pub time: Option<Moment>,
+    /// Who applied it.
+    pub operative: &'a str,
+    /// With which tool.
+    pub tool: &'a str,
+    /// Until when the record says the tool is calibrated.
+    pub calibrated_until: Option<Day>,
+    /// The torque reached.
+    pub torque: TorqueReading,
+    /// The embedment measured.
+    pub embedment: Option<Length>,
+    /// The batch.
+    pub batch: &'a str,
+    /// Anything else.
+    pub remark: &'a str,
+}
+
+/// Torques one after another, as one mark of a plot.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Stretch {
+    /// When the first was applied, if times are recorded.
+    pub from: Option<Moment>,
+    /// When the last was applied.
+    pub until: Option<Moment>,
+    /// How many there are.
+    pub count: usize,
+    /// How many of them are outside their band.
+    pub out_of_band: usize,
+    /// The least torque.
+    pub least: Torque,
+    /// The greatest torque.
+    pub greatest: Torque,
+}
+
+impl Report {
+    /// A record that was read, by the number that a verdict or duplicate gives.
+    pub fn record(&self, row: u32) -> Record<'_> {
+        let records = &self.records;
+        let word = |column: &[u32]| self.words.word(Records::get(column, row, NONE));
+        let embedment = Records::get(&records.embedment, row, f64::NAN);
+        let until = Records::get(&records.calibrated_until, row, NO_DAY);
+        Record {
+            line: Records::get(&records.line, row, 0),
+            time: self.moment(row),
+            operative: word(&records.operative),
+            tool: word(&records.tool),
+            calibrated_until: (until != NO_DAY).then(|| Day::from_number(until)),
+            torque: match Records::get(&records.torque, row, f64::NAN) {
+                torque if torque.is_nan() => TorqueReading::NotRecorded,
+                torque if torque.is_infinite() => TorqueReading::Click,
+                torque => TorqueReading::Measured(Torque::new::<newton_meter>(torque)),
+            },
+            embedment: (!embedment.is_nan()).then(|| Length::new::<meter>(embedment)),
+            batch: word(&records.batch),
+            remark: word(&records.remark),
+        }
+    }
+
+    /// The anchors that fail for a reason, among others or alone.
+    pub fn failing(&self, reason: Reason) -> impl Iterator<Item = &AnchorVerdict> {
+        self.anchors.iter().filter(move |verdict| matches!(verdict.state, State::Fail(reasons) if reasons.has(reason)))
+    }
+
+    /// Measured torques by time, gathered into at most so many stretches of equal count, so that a plot of a million
+    /// records shows every outlier and stays small.
+    pub fn series(&self, most: usize) -> Vec<Stretch> {
+        let length = self.series.len().div_ceil(most.max(1)).max(1);
+        let stretch = |points: &[(u32, bool)]| {
+            let torques = points.iter().map(|&(row, _)| Records::get(&self.records.torque, row, f64::NAN));
+            Stretch {
+                from: points.first().and_then(|&(row, _)| self.moment(row)),
+                until: points.last().and_then(|&(row, _)| self.moment(row)),
+                count: points.len(),
+                out_of_band: points.iter().filter(|(_, is_outside)| *is_outside).count(),
+                least: Torque::new::<newton_meter>(torques.clone().fold(f64::INFINITY, f64::min)),
+                greatest: Torque::new::<newton_meter>(torques.fold(f64::NEG_INFINITY, f64::max)),
+            }
+        };
+        self.series.chunks(length).map(stretch).collect()
+    }
+
+    fn moment(&self, row: u32) -> Option<Moment> {
+        let milliseconds = Records::get(&self.records.time, row, NO_TIME);
+        let day = Records::get(&self.records.day, row, NO_DAY);
+        (milliseconds != NO_TIME).then(|| Moment { milliseconds, day: Day::from_number(day) })
+    }
+}
