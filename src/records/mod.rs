@@ -3,7 +3,7 @@
 //! In go the bytes of the file, a [`Mapping`] that names its columns and a [`Specification`]; out comes a [`Report`], or all
 //! the reasons why the file as a whole cannot be read ([`Mistake`]s). Start reading at [`judge`].
 //!
-//! 1. [`decode`] turns bytes into text: UTF-8, UTF-16 with a byte-order mark, or Windows-1252.
+//! 1. [`decode`](fn@decode) turns bytes into text: UTF-8, UTF-16 with a byte-order mark, or Windows-1252.
 //! 2. [`layout`](mod@layout) finds delimiter and header by the names that the mapping asks for.
 //! 3. A first pass ([`deciding`]) over all rows decides for each column which decimal mark and which order of day and month it has; a
 //!    column that can be read in two ways is refused, with both readings, unless the mapping says which.
