@@ -25,7 +25,7 @@ impl Compiler<'_> {
             words: suffix.among.as_ref().map(|among| words(Some(among))),
             ..Reading::default()
         };
-        let mut data = None;
+        let (mut data, mut as_installed) = (None, None);
         let (work, value) = match definition {
             Definition::Expression(expression) if block == BlockKind::Given => {
                 (Work::Given, self.given_value(frame, &mut reading, expression))
@@ -50,6 +50,12 @@ impl Compiler<'_> {
                 data = self.data_file(frame, path);
                 (Work::Given, Value::Unknown)
             }
+            Definition::Records(records) => {
+                let judged = self.records(frame, &mut reading, statement, records);
+                let value = judged.as_ref().map_or(Value::Unknown, |judged| judged.value.clone());
+                as_installed = judged;
+                (Work::Given, value)
+            }
         };
         let is_given = block == BlockKind::Given;
         let value = self.show(frame, suffix, value, is_given);
@@ -58,6 +64,7 @@ impl Compiler<'_> {
         line.symbol = Some(name.node.clone());
         line.limits = limits;
         let id = self.add_line(line);
+        self.notes.records.extend(as_installed.map(|judged| judged.into_use(id)));
         let value = match data {
             Some(file) => {
                 let value = Value::Data(Arc::new(Data { line: id, file }));

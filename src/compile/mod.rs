@@ -5,11 +5,13 @@
 //! 3. [`operator`], [`call`] and [`group`] lower operators and built-in functions, element by element over lists;
 //! 4. [`clause`] compiles a used clause in place, in a scope of its own, with what it takes bound by [`binding`];
 //! 5. [`figure`] binds what is drawn;
-//! 6. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
+//! 6. [`as_installed`] holds records against values of the sheet, by running what is compiled so far;
+//! 7. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
 //!
-//! Nothing is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
+//! Nothing else is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
 
 mod alone;
+mod as_installed;
 mod binding;
 mod call;
 mod card;
@@ -56,6 +58,8 @@ pub trait Sources {
     fn modes(&self) -> Arc<[Mode]>;
     /// A data file of the package, or why it cannot be had.
     fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem>;
+    /// The bytes of a file of records of the package, or why they cannot be had.
+    fn records(&self, path: &str) -> Result<Vec<u8>, DataProblem>;
 }
 
 /// Why a data file cannot be had.

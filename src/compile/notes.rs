@@ -5,6 +5,7 @@ use crate::document::{BlockKind, Document};
 use crate::library::{Card, Clause};
 use crate::program::Register;
 use crate::quantity::Unit;
+use crate::records::{Report, Specification};
 use crate::syntax::{Expression, Solving, Statement};
 use crate::text::{SourceFile, Span};
 use std::sync::Arc;
@@ -28,6 +29,8 @@ pub struct Notes {
     pub figures: Vec<Figure>,
     /// Cards for the site.
     pub cards: Vec<CardUse>,
+    /// As-installed records.
+    pub records: Vec<RecordsUse>,
 }
 
 /// The sheet or one use of a clause.
@@ -217,7 +220,31 @@ pub struct CardUse {
     pub values: Vec<(String, Value, Option<LineId>)>,
 }
 
+/// As-installed records held against values of the sheet.
+#[derive(Clone, Debug)]
+pub struct RecordsUse {
+    /// The line that names the file.
+    pub line: LineId,
+    /// The file as text.
+    pub source: Arc<SourceFile>,
+    /// What came of it.
+    pub report: Arc<Report>,
+    /// What the records were held against.
+    pub specification: Arc<Specification>,
+    /// Where the anchors of every base stand, x and y in m, in the order of the specification.
+    pub places: Vec<(f64, f64)>,
+    /// The unit in which torques are shown.
+    pub torque_unit: Unit,
+    /// The unit in which embedments are shown.
+    pub length_unit: Unit,
+}
+
 impl Notes {
+    /// The records that a line names.
+    pub fn records_of(&self, id: LineId) -> Option<&RecordsUse> {
+        self.records.iter().find(|records| records.line == id)
+    }
+
     /// A line.
     pub fn line(&self, id: LineId) -> &Line {
         &self.lines[id.0 as usize]

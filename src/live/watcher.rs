@@ -28,7 +28,7 @@ pub struct Watcher {
 impl Watcher {
     /// Watches a folder, whose path must have its links followed.
     ///
-    /// Of a folder that is no package, only its own files and the folders `clauses` and `data` are watched.
+    /// Of a folder that is no package, only its own files and the folders `clauses`, `data` and `records` are watched.
     pub fn new(
         folder: &Path,
         is_package: bool,
@@ -41,7 +41,7 @@ impl Watcher {
             source.watch(folder, RecursiveMode::Recursive)?;
         } else {
             source.watch(folder, RecursiveMode::NonRecursive)?;
-            for inside in ["clauses", "data"].map(|name| folder.join(name)) {
+            for inside in ["clauses", "data", "records"].map(|name| folder.join(name)) {
                 if inside.is_dir() {
                     source.watch(&inside, RecursiveMode::Recursive)?;
                 }

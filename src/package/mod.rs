@@ -36,6 +36,8 @@ use std::sync::{Arc, Mutex};
 pub const MANIFEST: &str = "soleplate.toml";
 /// The folder of a package's own clauses.
 pub const CLAUSES: &str = "clauses/";
+/// Bytes of a file of records at most: a few million rows.
+const RECORDS_LIMIT: u64 = 256 << 20;
 
 /// What the manifest says.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -406,6 +408,25 @@ impl Sources for Package {
         let data = self.read_data_file(path);
         known.insert(path.to_owned(), data.clone());
         data
+    }
+
+    fn records(&self, path: &str) -> Result<Vec<u8>, DataProblem> {
+        if !self.files.is_inside(path) {
+            return Err(DataProblem::Outside);
+        }
+        let unreadable = |why: String| DataProblem::Unreadable {
+            why,
+            near: nearest(path, self.paths.iter().map(String::as_str)).map(str::to_owned),
+        };
+        let size = self.files.size(path).map_err(|error| unreadable(reason(&error)))?;
+        if size > RECORDS_LIMIT {
+            return Err(unreadable(format!(
+                "it is {} MB long, and records are at most {} MB",
+                size >> 20,
+                RECORDS_LIMIT >> 20
+            )));
+        }
+        self.files.read(path).map_err(|error| unreadable(reason(&error)))
     }
 }
 

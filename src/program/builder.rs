@@ -25,6 +25,11 @@ impl Builder {
         self.program
     }
 
+    /// The steps so far.
+    pub fn program(&self) -> &Program {
+        &self.program
+    }
+
     fn push(&mut self, step: Step) -> Register {
         let register = Register(u32::try_from(self.program.steps.len()).unwrap_or(u32::MAX));
         self.program.steps.push(step);

@@ -83,6 +83,10 @@ fn values(trace: &Trace, id: LineId, line: &Line) -> String {
         field(&mut out, "enters", &value_text(trace, &mention.value));
     }
     field(&mut out, "result", &value_text(trace, &line.value));
+    // Other records may come to the same counts.
+    if let Some(records) = trace.compiled.notes.records_of(id) {
+        field(&mut out, "records", &records.source.text);
+    }
     let mut truth = |name: &str, register: Register| field(&mut out, name, truth_text(trace.register(register)));
     match &line.work {
         Work::Cases(taken) => taken.iter().for_each(|register| truth("taken", *register)),
@@ -294,6 +298,11 @@ fn tidy_definition(value: &Definition) -> Definition {
             Definition::Table(Table { columns: columns.collect(), rows: rows.collect() })
         }
         Definition::Data(path) => Definition::Data(path.clone()),
+        Definition::Records(records) => {
+            let mut records = records.clone();
+            records.with.iter_mut().for_each(|binding| binding.value = tidy(&binding.value));
+            Definition::Records(records)
+        }
     }
 }
 

@@ -63,6 +63,10 @@ impl<'a> Parser<'a> {
         matches!(&self.tokens[self.index(1)].kind, TokenKind::Name(name) if name == word)
     }
 
+    pub(super) fn text_after_next(&self) -> bool {
+        matches!(self.tokens[self.index(1)].kind, TokenKind::Text(_))
+    }
+
     pub(super) fn take_mark(&mut self, mark: &str) -> bool {
         let there = self.at_mark(mark);
         if there {

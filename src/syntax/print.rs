@@ -176,6 +176,18 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
         Definition::Data(path) => {
             let _ = write!(out, "data \"{}\"", path.node);
         }
+        Definition::Records(records) => {
+            let _ = write!(out, "records \"{}\"", records.path.node);
+            for (word, texts) in [("columns", &records.columns), ("reading", &records.reading)] {
+                for (at, (name, text)) in texts.iter().enumerate() {
+                    let _ = match at {
+                        0 => write!(out, " {word} {} = \"{}\"", name.node, text.node),
+                        _ => write!(out, ", {} = \"{}\"", name.node, text.node),
+                    };
+                }
+            }
+            write_bindings(out, &records.with);
+        }
         Definition::Cases(branches) => {
             out.push_str("cases");
             for branch in branches {

@@ -6,7 +6,7 @@ use super::token::TokenKind;
 use super::tree::*;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{BlockKind, BlockText};
-use crate::text::SourceFile;
+use crate::text::{SourceFile, Spanned};
 use std::sync::Arc;
 
 /// Reads the statements of a block; a mistake costs its statement only.
@@ -100,6 +100,7 @@ impl Parser<'_> {
         let (what, belongs): (&str, &[BlockKind]) = match &statement.kind {
             StatementKind::Define { value, .. } => match value {
                 Definition::Table(_) | Definition::Data(_) => ("a table or data file", &[BlockKind::Given]),
+                Definition::Records(_) => ("`records`", &[BlockKind::Given]),
                 Definition::Expression(_) => ("a definition", &[BlockKind::Given, BlockKind::Derive]),
                 Definition::Cases(_) => ("`cases`", &[BlockKind::Derive]),
             },
@@ -176,9 +177,40 @@ impl Parser<'_> {
                     }
                 }
             }
+            // Without a path behind it the word is a symbol like any other.
+            "records" if self.text_after_next() => {
+                self.next();
+                Definition::Records(Box::new(self.records()?))
+            }
             _ => Definition::Expression(self.expect_expression()),
         };
         Some(StatementKind::Define { name, value })
+    }
+
+    /// What stands behind `records`.
+    fn records(&mut self) -> Option<Records> {
+        let path = self.parse_text()?;
+        let columns =
+            if self.take_word("columns") { self.named_texts("the header of a column in quotes") } else { Vec::new() };
+        let reading =
+            if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
+        Some(Records { path, columns, reading, with: self.bindings() })
+    }
+
+    /// `name = "text", …`.
+    fn named_texts(&mut self, what: &str) -> Vec<(Name, Spanned<String>)> {
+        let mut texts = Vec::new();
+        while let Some(name) = self.expect_name("the name of a column or a way of reading") {
+            self.expect_mark("=");
+            match self.parse_text() {
+                Some(text) => texts.push((name, text)),
+                None => self.expected(what),
+            }
+            if !self.take_mark(",") {
+                break;
+            }
+        }
+        texts
     }
 
     fn use_clause(&mut self) -> Option<StatementKind> {

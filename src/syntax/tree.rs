@@ -210,6 +210,21 @@ pub enum Definition {
     Table(Table),
     /// A data file.
     Data(Spanned<String>),
+    /// As-installed records.
+    Records(Box<Records>),
+}
+
+/// `records "path" columns … reading … with …`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Records {
+    /// The file.
+    pub path: Spanned<String>,
+    /// What each column holds, and its header.
+    pub columns: Vec<(Name, Spanned<String>)>,
+    /// How to read what can be read in two ways.
+    pub reading: Vec<(Name, Spanned<String>)>,
+    /// What the records are held against.
+    pub with: Vec<Binding>,
 }
 
 /// One line of `cases`.

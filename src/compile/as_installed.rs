@@ -1,0 +1,397 @@
+//! As-installed records: what `records` names, held against values of the sheet.
+//!
+//! How long a list is and which marks anchors bear is known when a sheet is compiled; the values of torque and embedment
+//! are known once the steps so far have run. They run here, and what comes of the records enters the program as constants.
+
+use super::expression::Reading;
+use super::{Compiler, DataProblem, Frame, Kind, LineId, RecordsUse, Row, Shown, Table, Value};
+use crate::diagnostic::Code;
+use crate::function::Parameter;
+use crate::program::run;
+use crate::quantity::{Dimension, Unit};
+use crate::records::{
+    Base, Calibration, DayOrder, DecimalMark, Decoded, Demand, DuplicateRule, EmbedmentDemand, Field, Mapping, Mistake,
+    Order, Reason, Report, Specification, Tool, TorqueBand, decode, judge,
+};
+use crate::syntax::{Binding, Records, Statement};
+use crate::text::{SourceFile, Spanned};
+use std::sync::Arc;
+use uom::si::f64::{Length, Ratio, Time, Torque};
+use uom::si::length::meter;
+use uom::si::ratio::ratio;
+use uom::si::time::second;
+use uom::si::torque::newton_meter;
+
+/// Rows that cannot be read are told one by one up to here; the page counts them all.
+const MOST_FINDINGS: usize = 20;
+
+/// What each column may be called behind `columns`.
+const COLUMNS: [(&str, Field); 11] = [
+    ("anchor", Field::Anchor),
+    ("base", Field::Base),
+    ("time", Field::Time),
+    ("set", Field::Set),
+    ("operative", Field::Operative),
+    ("tool", Field::Tool),
+    ("calibrated", Field::CalibratedUntil),
+    ("torque", Field::Torque),
+    ("embedment", Field::Embedment),
+    ("batch", Field::Batch),
+    ("remark", Field::Remark),
+];
+
+/// What `with` may name.
+const TAKES: [&str; 10] =
+    ["anchors", "T_inst", "T_tol", "bases", "h_ef", "h_tol", "t_cure", "tools", "in_order", "latest_counts"];
+
+/// Ways of reading behind `reading`.
+const READINGS: [&str; 5] = ["decimal_mark", "dates", "utc_offset", "torque", "embedment"];
+
+/// Records that were judged, before their line has a number.
+pub(super) struct Judged {
+    pub value: Value,
+    source: Arc<SourceFile>,
+    report: Report,
+    taken: Taken,
+}
+
+impl Judged {
+    pub(super) fn into_use(self, line: LineId) -> RecordsUse {
+        let Taken { specification, places, torque_unit, length_unit } = self.taken;
+        RecordsUse {
+            line,
+            source: self.source,
+            report: Arc::new(self.report),
+            specification: Arc::new(specification),
+            places,
+            torque_unit,
+            length_unit,
+        }
+    }
+}
+
+/// What the records are held against, and how it is shown.
+struct Taken {
+    specification: Specification,
+    places: Vec<(f64, f64)>,
+    torque_unit: Unit,
+    length_unit: Unit,
+}
+
+impl Compiler<'_> {
+    /// Reads and judges records; nothing where there was a mistake.
+    pub(super) fn records(
+        &mut self,
+        frame: &Frame,
+        reading: &mut Reading,
+        statement: &Statement,
+        records: &Records,
+    ) -> Option<Judged> {
+        if frame.is_clause || self.is_alone {
+            let finding = frame.error(Code::MisplacedStatement, statement.span, "a clause cannot name records");
+            self.report(finding.help("name them in the sheet that uses the clause"));
+            return None;
+        }
+        let before = self.findings.len();
+        let mapping = self.mapping(frame, records);
+        let taken = self.taken(frame, reading, records);
+        let bytes = self.records_file(frame, &records.path);
+        let (taken, bytes) = (taken?, bytes?);
+        if self.findings[before..].iter().any(|finding| finding.is_error()) {
+            return None;
+        }
+        // What is no text at all is told by `judge`, and has no places.
+        let text = decode(&bytes).map(|Decoded { text, .. }| text.into_owned()).unwrap_or_default();
+        let source = SourceFile::new(records.path.node.as_str(), text);
+        self.rests_on.insert(format!("records {}", records.path.node), source.clone());
+        match judge(&bytes, &mapping, &taken.specification) {
+            Ok(report) => {
+                let told = report.mistakes.iter().take(MOST_FINDINGS);
+                self.findings.extend(told.map(|mistake| mistake.diagnostic(&source).as_warning()));
+                let value = self.outcome(&report, &taken);
+                Some(Judged { value, source, report, taken })
+            }
+            Err(mistakes) => {
+                for mistake in mistakes {
+                    let finding = match mistake.line {
+                        Some(_) => mistake.diagnostic(&source),
+                        None => in_sheet(frame, records, &mistake),
+                    };
+                    self.report(finding);
+                }
+                None
+            }
+        }
+    }
+
+    fn records_file(&mut self, frame: &Frame, path: &Spanned<String>) -> Option<Vec<u8>> {
+        match self.sources.records(&path.node) {
+            Ok(bytes) => return Some(bytes),
+            Err(DataProblem::Findings(findings)) => self.findings.extend(findings),
+            Err(DataProblem::Outside) => {
+                let message = format!("`{}` leads outside the package", path.node);
+                let help = "put the file inside the package and name it by its path from the package's folder";
+                self.report(frame.error(Code::OutsidePackage, path.span, message).help(help));
+            }
+            Err(DataProblem::Unreadable { why, near }) => {
+                let message = format!("the records `{}` cannot be read: {why}", path.node);
+                let finding = frame.error(Code::Unreadable, path.span, message);
+                self.report(match near {
+                    Some(near) => finding.help(format!("did you mean `{near}`?")),
+                    None => finding.help("paths of records start at the package's folder"),
+                });
+            }
+        }
+        None
+    }
+
+    /// Columns by their headers, and how to read them.
+    fn mapping(&mut self, frame: &Frame, records: &Records) -> Mapping {
+        let mut mapping = Mapping::default();
+        for (name, header) in &records.columns {
+            match COLUMNS.iter().find(|(column, _)| *column == name.node) {
+                Some((_, field)) => mapping = mapping.column(*field, header.node.trim()),
+                None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            }
+        }
+        for (name, text) in &records.reading {
+            let way = text.node.trim();
+            let is_read = match name.node.as_str() {
+                "decimal_mark" => {
+                    mapping.decimal_mark = one_of(way, [("comma", DecimalMark::Comma), ("point", DecimalMark::Point)]);
+                    mapping.decimal_mark.is_some()
+                }
+                "dates" => {
+                    let orders = [("day first", DayOrder::DayFirst), ("month first", DayOrder::MonthFirst)];
+                    mapping.day_order = one_of(way, orders);
+                    mapping.day_order.is_some()
+                }
+                "utc_offset" => {
+                    mapping.utc_offset = minutes(way);
+                    mapping.utc_offset.is_some()
+                }
+                "torque" => {
+                    mapping.torque_unit = self.unit(frame, text);
+                    true
+                }
+                "embedment" => {
+                    mapping.embedment_unit = self.unit(frame, text);
+                    true
+                }
+                _ => {
+                    self.unknown_part(frame, name, "way of reading", &READINGS);
+                    true
+                }
+            };
+            if !is_read {
+                let message = format!("`{way}` does not say how to read `{}`", name.node);
+                let finding = frame.error(Code::UnknownWord, text.span, message);
+                self.report(finding.help(match name.node.as_str() {
+                    "decimal_mark" => "write \"comma\" or \"point\"",
+                    "dates" => "write \"day first\" or \"month first\"",
+                    _ => "write the time east of UTC, such as \"+01:00\"",
+                }));
+            }
+        }
+        mapping
+    }
+
+    fn unknown_part(&mut self, frame: &Frame, name: &Spanned<String>, what: &str, known: &[&str]) {
+        let finding = frame
+            .error(Code::UnboundTake, name.span, format!("records have no {what} `{}`", name.node))
+            .note(format!("there are {}", known.join(", ")))
+            .suggest(&name.node, known.iter().copied());
+        self.report(finding);
+    }
+
+    /// The specification, from the values that `with` names as they stand after the steps so far.
+    fn taken(&mut self, frame: &Frame, reading: &mut Reading, records: &Records) -> Option<Taken> {
+        for binding in records.with.iter().filter(|binding| !TAKES.contains(&binding.name.node.as_str())) {
+            self.unknown_part(frame, &binding.name, "specification", &TAKES);
+        }
+        let quantity = |dimension| Kind::Number(dimension);
+        let range = ["T_low", "T_high"].map(|column| (column.to_owned(), quantity(Dimension::MOMENT)));
+        let mut take = |name: &str, kind: Kind| self.take(frame, reading, records, name, &kind);
+        let anchors = take("anchors", Parameter::Anchors.kind());
+        let target = take("T_inst", quantity(Dimension::MOMENT));
+        let tolerance = take("T_tol", quantity(Dimension::NONE));
+        let bases = take("bases", Kind::Unknown);
+        let depth = take("h_ef", quantity(Dimension::LENGTH));
+        let shortfall = take("h_tol", quantity(Dimension::LENGTH));
+        let cure = take("t_cure", quantity(Dimension::TIME));
+        let tools = take("tools", Kind::Table(range.to_vec()));
+        let in_order = take("in_order", Kind::Truth);
+        let latest_counts = take("latest_counts", Kind::Truth);
+
+        let run = run(self.builder.program(), &self.inputs);
+        let number = |value: &Option<Value>| {
+            let register = value.as_ref()?.registers().first().copied()?;
+            run.registers.get(register.index()).copied()
+        };
+        let column = |table: &Table, name: &str| -> Vec<f64> {
+            let cells = table.columns.iter().filter(|(column, _)| column == name);
+            let registers = cells.flat_map(|(_, list)| list.items.iter().flat_map(Value::registers));
+            registers.map(|register| run.registers.get(register.index()).copied().unwrap_or(f64::NAN)).collect()
+        };
+        let is_yes = |value| number(value).is_some_and(|value| value != 0.0);
+        let (Some(Value::Table(table)), Some(torque), Some(part)) = (&anchors, number(&target), number(&tolerance))
+        else {
+            return None;
+        };
+        let places: Vec<(f64, f64)> = column(table, "x").into_iter().zip(column(table, "y")).collect();
+        let demand = Arc::new(Demand {
+            torque: TorqueBand::around(Torque::new::<newton_meter>(torque), Ratio::new::<ratio>(part)),
+            embedment: number(&depth).map(|depth| EmbedmentDemand {
+                least: Length::new::<meter>(depth),
+                tolerance: Length::new::<meter>(number(&shortfall).unwrap_or(0.0)),
+            }),
+            batches: None,
+            cure: number(&cure).map(Time::new::<second>),
+        });
+        let order = if is_yes(&in_order) { Order::Listed(table.labels.clone()) } else { Order::NotRequired };
+        // Without bases there is one, which the records need not name.
+        let labels = match &bases {
+            Some(Value::Table(bases)) => bases.labels.clone(),
+            _ => vec![String::new()],
+        };
+        let base =
+            |id: String| Base { id, anchors: table.labels.clone(), demand: demand.clone(), order: order.clone() };
+        let tools = match &tools {
+            Some(Value::Table(tools)) => {
+                let ranges = column(tools, "T_low").into_iter().zip(column(tools, "T_high"));
+                let torque = Torque::new::<newton_meter>;
+                let tool = |(serial, (low, high)): (&String, (f64, f64))| Tool {
+                    serial: serial.clone(),
+                    range: Some((torque(low), torque(high))),
+                    calibrated: None,
+                };
+                tools.labels.iter().zip(ranges).map(tool).collect()
+            }
+            _ => Vec::new(),
+        };
+        let duplicates = if is_yes(&latest_counts) { DuplicateRule::LatestCounts } else { DuplicateRule::NoneCounts };
+        Some(Taken {
+            specification: Specification {
+                bases: labels.into_iter().map(base).collect(),
+                tools,
+                calibration: Calibration::Required,
+                duplicates,
+                required: Vec::new(),
+            },
+            places,
+            torque_unit: self.unit_of(&target, Dimension::MOMENT, "N·m"),
+            length_unit: self.unit_of(&depth, Dimension::LENGTH, "mm"),
+        })
+    }
+
+    /// The value of something that `with` names; where it must be there and is not, that is reported.
+    fn take(
+        &mut self,
+        frame: &Frame,
+        reading: &mut Reading,
+        records: &Records,
+        name: &str,
+        kind: &Kind,
+    ) -> Option<Value> {
+        let Some(Binding { value: expression, .. }) = records.with.iter().find(|binding| binding.name.node == name)
+        else {
+            if matches!(name, "anchors" | "T_inst" | "T_tol") {
+                let message = format!("the records need `{name}`, {}", kind.describe());
+                let finding = frame.error(Code::UnboundTake, records.path.span, message);
+                self.report(finding.help(format!("write `with {name} = …` behind the columns")));
+            }
+            return None;
+        };
+        let value = self.infer(frame, reading, expression);
+        let value = match self.conform(frame, value, kind, expression.span, name) {
+            Ok(value) if name == "bases" && !matches!(value, Value::Table(_) | Value::Unknown) => {
+                let message = format!("`bases` must be a table, not {}", value.kind().describe());
+                let finding = frame.error(Code::KindMismatch, expression.span, message);
+                self.report(finding.help("its labels are the marks of the bases"))
+            }
+            Ok(value) => value,
+            Err(finding) => self.report(finding),
+        };
+        (!value.is_unknown()).then_some(value)
+    }
+
+    /// The unit in which a quantity was given, else one in which the site measures.
+    fn unit_of(&self, value: &Option<Value>, dimension: Dimension, usual: &str) -> Unit {
+        let given = match value {
+            Some(Value::Number(number)) => number.shown.as_ref().map(|shown| shown.unit.clone()),
+            _ => None,
+        };
+        given.or_else(|| Unit::parse(usual).ok()).unwrap_or_else(|| self.settings.display.choose(dimension))
+    }
+
+    /// Counts and figures of the report, as fields of one record.
+    fn outcome(&mut self, report: &Report, taken: &Taken) -> Value {
+        let totals = &report.totals;
+        let because = |reason: Reason| report.failing(reason).count();
+        let counts = [
+            ("n_specified", totals.specified),
+            ("n_pass", totals.passed),
+            ("n_fail", totals.failed),
+            ("n_missing", totals.missing),
+            ("n_duplicate", totals.duplicate),
+            ("n_unreadable", totals.unreadable),
+            ("n_unlisted", totals.rows_unlisted),
+            ("n_rows", totals.rows_read),
+            ("n_torque_low", because(Reason::TorqueLow)),
+            ("n_torque_high", because(Reason::TorqueHigh)),
+            ("n_embedment_short", because(Reason::EmbedmentShort)),
+            ("n_out_of_calibration", because(Reason::OutOfCalibration)),
+            ("n_out_of_order", because(Reason::OutOfOrder)),
+            ("n_on_target", totals.exactly_on_target),
+        ];
+        let torque = |torque: Option<Torque>| torque.map(|torque| torque.get::<newton_meter>());
+        let length = |length: Option<Length>| length.map(|length| length.get::<meter>());
+        let (torques, depths) = (&report.overall.torque, &report.overall.embedment);
+        // A figure that the sample is too small for is no field: an absent one would make all the others not valid.
+        let figures = [
+            ("T_mean", torque(torques.mean), &taken.torque_unit),
+            ("T_spread", torque(torques.deviation), &taken.torque_unit),
+            ("T_min", torque(torques.least), &taken.torque_unit),
+            ("T_max", torque(torques.greatest), &taken.torque_unit),
+            ("h_mean", length(depths.mean), &taken.length_unit),
+            ("h_spread", length(depths.deviation), &taken.length_unit),
+            ("h_min", length(depths.least), &taken.length_unit),
+            ("h_max", length(depths.greatest), &taken.length_unit),
+        ];
+        let mut fields = Vec::with_capacity(counts.len() + figures.len());
+        for (name, count) in counts {
+            fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
+        }
+        for (name, value, unit) in figures {
+            let Some(value) = value else { continue };
+            let value = Value::number(self.builder.constant(value), unit.dimension());
+            let shown = Shown { unit: unit.clone(), digits: None, figures: None };
+            fields.push((name.to_owned(), value.shown_as(&Arc::new(shown))));
+        }
+        let label = format!("{} of {} anchors pass", totals.passed, totals.specified);
+        Value::Row(Arc::new(Row { label, fields }))
+    }
+}
+
+/// A mistake that is not in the file: in the columns, the specification or the file as a whole.
+fn in_sheet(frame: &Frame, records: &Records, mistake: &Mistake) -> crate::diagnostic::Diagnostic {
+    let message =
+        format!("the records `{}`: found {}, expected {}", records.path.node, mistake.found, mistake.expected);
+    let finding = frame.error(mistake.code, records.path.span, message);
+    mistake.help.iter().fold(finding, |finding, help| finding.help(help))
+}
+
+fn one_of<T: Copy, const N: usize>(text: &str, known: [(&str, T); N]) -> Option<T> {
+    known.iter().find(|(word, _)| *word == text).map(|(_, meaning)| *meaning)
+}
+
+/// `+01:00` as minutes east of UTC.
+fn minutes(text: &str) -> Option<i16> {
+    let (sign, clock) = match text.strip_prefix('+') {
+        Some(clock) => (1, clock),
+        None => (-1, text.strip_prefix(['-', '−'])?),
+    };
+    let (hours, minutes) = clock.split_once(':')?;
+    let (hours, minutes): (i16, i16) = (hours.parse().ok()?, minutes.parse().ok()?);
+    ((0..24).contains(&hours) && (0..60).contains(&minutes)).then_some(sign * (60 * hours + minutes))
+}
