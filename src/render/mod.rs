@@ -15,6 +15,7 @@ pub mod page;
 pub mod present;
 pub mod prose;
 pub mod provenance;
+mod records;
 pub mod review;
 pub mod view;
 pub mod wording;

@@ -18,6 +18,7 @@ mod dimension;
 mod drawing;
 mod geometry;
 pub mod plan;
+pub mod records;
 mod region;
 pub mod section;
 #[cfg(test)]

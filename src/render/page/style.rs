@@ -13,6 +13,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ("math.css", include_str!("../../../templates/style/math.css")),
     ("page.css", include_str!("../../../templates/style/page.css")),
     ("print.css", include_str!("../../../templates/style/print.css")),
+    ("records.css", include_str!("../../../templates/style/records.css")),
     ("review.css", include_str!("../../../templates/style/review.css")),
 ];
 

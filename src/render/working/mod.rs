@@ -11,6 +11,7 @@ use super::card;
 use super::figure;
 use super::markup::Markup;
 use super::prose::{Prose, Setting};
+use super::records;
 use super::wording::{Wording, slug};
 use crate::compile::{Idle, LineId, ScopeId, ScopePart, Work};
 use crate::document::BlockKind;
@@ -103,6 +104,9 @@ impl Writer<'_> {
                     line::write_passed(&mut self.out, self.wording, *id);
                 } else {
                     line::write(&mut self.out, self.wording, *id);
+                    if let Some(used) = self.wording.trace.compiled.notes.records_of(*id) {
+                        records::report(&mut self.out, used);
+                    }
                 }
             }
             self.out.tags(if passes { "</div>" } else { "" });

@@ -1,0 +1,104 @@
+//! One base from above: every anchor by a shape, and those that do not pass by a word as well.
+
+use crate::render::figure::drawing::{Align, Board, Place, Words};
+use crate::render::figure::geometry::{Bounds, Point, at};
+use crate::render::figure::undrawn;
+use crate::render::markup::Markup;
+
+/// Letter size over the width of the anchors: several bases stand side by side.
+const EM_OF_WIDTH: f64 = 1.0 / 11.0;
+
+/// How an anchor came out.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Outcome {
+    /// A full disc.
+    Passes,
+    /// A triangle.
+    Fails,
+    /// A cross.
+    Missing,
+    /// Two rings.
+    Several,
+    /// A square.
+    Unreadable,
+}
+
+impl Outcome {
+    /// The word that stands beside the shape.
+    pub fn word(self) -> &'static str {
+        match self {
+            Outcome::Passes => "passes",
+            Outcome::Fails => "fails",
+            Outcome::Missing => "missing",
+            Outcome::Several => "several",
+            Outcome::Unreadable => "unreadable",
+        }
+    }
+}
+
+/// An anchor of a base.
+#[derive(Clone, Debug)]
+pub struct Spot {
+    /// Its mark.
+    pub label: String,
+    /// Where it stands, mm, y to the north.
+    pub place: (f64, f64),
+    /// How it came out.
+    pub outcome: Outcome,
+}
+
+/// Draws a base; `title` says which it is and how it came out.
+pub fn base(spots: &[Spot], title: &str) -> Markup {
+    if spots.iter().any(|spot| !spot.place.0.is_finite() || !spot.place.1.is_finite()) {
+        return undrawn("base", "an anchor has no place");
+    }
+    let places: Vec<Point> = spots.iter().map(|spot| at(spot.place.0, -spot.place.1)).collect();
+    let core = Bounds::of(places.iter().copied());
+    if places.is_empty() {
+        return undrawn("base", "it has no anchors");
+    }
+    let em = (core.width().max(core.height()) * EM_OF_WIDTH).max(1.0);
+    let mut board = Board::new(em);
+    board.rectangle("plate", core.grown(1.9 * em));
+    for (spot, centre) in spots.iter().zip(&places) {
+        draw(&mut board, spot.outcome, *centre);
+        board.taken.push(Bounds::about(*centre, 0.5 * em, 0.5 * em));
+    }
+    for (spot, centre) in spots.iter().zip(&places) {
+        if spot.outcome != Outcome::Passes {
+            let words = Words::plain(&spot.label).then(" ").then(spot.outcome.word());
+            board.letter_where_clear("fault", &words, &around(*centre, em));
+        }
+    }
+    board.finish(title)
+}
+
+/// Places for a word about a shape.
+fn around(centre: Point, em: f64) -> [Place; 4] {
+    let place = |x: f64, y: f64, align| Place { point: centre + at(x * em, y * em), align, turn: 0.0 };
+    [
+        place(0.0, 1.45, Align::Middle),
+        place(0.0, -0.85, Align::Middle),
+        place(0.8, 0.3, Align::Start),
+        place(-0.8, 0.3, Align::End),
+    ]
+}
+
+fn draw(board: &mut Board, outcome: Outcome, centre: Point) {
+    let size = 0.5 * board.em;
+    let around =
+        |points: &[(f64, f64)]| -> Vec<Point> { points.iter().map(|(x, y)| centre + at(x * size, y * size)).collect() };
+    match outcome {
+        Outcome::Passes => board.circle("passes", centre, 0.7 * size),
+        Outcome::Fails => board.polygon("fault", &around(&[(0.0, -1.1), (1.0, 0.75), (-1.0, 0.75)])),
+        Outcome::Missing => {
+            board.polyline("fault", &around(&[(-0.8, -0.8), (0.8, 0.8)]));
+            board.polyline("fault", &around(&[(-0.8, 0.8), (0.8, -0.8)]));
+        }
+        Outcome::Several => {
+            board.circle("fault", centre, size);
+            board.circle("fault", centre, 0.5 * size);
+        }
+        Outcome::Unreadable => board.polygon("fault", &around(&[(-0.8, -0.8), (0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)])),
+    }
+}

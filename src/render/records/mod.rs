@@ -1,0 +1,152 @@
+//! As-installed records on the page and in JSON: totals, every anchor that does not pass, drawings, and how the file was read.
+//!
+//! [`report`] writes what stands below the line that names the records; [`not_passing`] is what it and the JSON share.
+
+mod drawings;
+mod table;
+
+use super::markup::Markup;
+use crate::compile::RecordsUse;
+use crate::quantity::{Unit, print_shortest};
+use crate::records::{
+    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Encoding, Record, State, TorqueReading,
+};
+
+/// An anchor that does not pass.
+pub struct NotPassing<'a> {
+    /// The mark of its base; empty where there is but one.
+    pub base: &'a str,
+    /// Its own mark.
+    pub anchor: &'a str,
+    /// How it came out, in a word.
+    pub state: &'static str,
+    /// Why its record fails.
+    pub reasons: Vec<String>,
+    /// The lines of the file on which its records stand.
+    pub lines: Vec<u32>,
+    /// The record that counts.
+    pub record: Option<Record<'a>>,
+}
+
+/// The anchors that do not pass, in the order of the specification.
+pub fn not_passing(records: &RecordsUse) -> impl Iterator<Item = NotPassing<'_>> {
+    let report = &records.report;
+    report.anchors.iter().enumerate().filter(|(_, verdict)| verdict.state != State::Pass).map(|(at, verdict)| {
+        let (base, anchor) = marks(records, verdict);
+        let record = verdict.row.map(|row| report.record(row));
+        let several = report.duplicates.iter().filter(|duplicate| duplicate.anchor as usize == at);
+        let mut lines: Vec<u32> =
+            several.flat_map(|duplicate| duplicate.rows.iter().map(|row| report.record(*row).line)).collect();
+        if lines.is_empty() {
+            lines.extend(record.map(|record| record.line));
+        }
+        let reasons = match verdict.state {
+            State::Fail(reasons) => reasons.iter().map(|reason| reason.to_string()).collect(),
+            _ => Vec::new(),
+        };
+        NotPassing { base, anchor, state: word(verdict.state), reasons, lines, record }
+    })
+}
+
+/// The marks of base and anchor.
+fn marks<'a>(records: &'a RecordsUse, verdict: &AnchorVerdict) -> (&'a str, &'a str) {
+    let base = records.specification.bases.get(verdict.base as usize);
+    let anchor = base.and_then(|base| base.anchors.get(verdict.anchor as usize));
+    (base.map_or("", |base| base.id.as_str()), anchor.map_or("", String::as_str))
+}
+
+fn word(state: State) -> &'static str {
+    match state {
+        State::Pass => "passes",
+        State::Fail(_) => "fails",
+        State::Missing => "missing",
+        State::Duplicate => "several records, none counts",
+        State::Unreadable => "record not readable",
+    }
+}
+
+/// The torque of a record in a unit, as recorded.
+pub fn torque(record: &Record<'_>, unit: &Unit) -> Option<f64> {
+    match record.torque {
+        TorqueReading::Measured(torque) => Some(tidy(unit, torque.get::<uom::si::torque::newton_meter>())),
+        TorqueReading::NotRecorded | TorqueReading::Click => None,
+    }
+}
+
+/// The embedment of a record in a unit, as recorded.
+pub fn embedment(record: &Record<'_>, unit: &Unit) -> Option<f64> {
+    record.embedment.map(|length| tidy(unit, length.get::<uom::si::length::meter>()))
+}
+
+/// A value in a unit without the binary noise of the conversion: twelve figures are more than any tool has.
+fn tidy(unit: &Unit, si: f64) -> f64 {
+    let value = unit.from_si(si);
+    format!("{value:.11e}").parse().unwrap_or(value)
+}
+
+fn number(value: f64) -> String {
+    print_shortest(value).text
+}
+
+/// Writes the report below the line of the records.
+pub fn report(out: &mut Markup, records: &RecordsUse) {
+    out.tags("\n<div class=\"records\">");
+    table::totals(out, records);
+    table::not_passing(out, records);
+    table::unlisted(out, records);
+    table::unreadable(out, records);
+    drawings::bases(out, records);
+    drawings::torques(out, records);
+    reading_notes(out, records);
+    out.tags("\n</div>");
+}
+
+/// How the file was read: what a single cell can decide has to be seen.
+fn reading_notes(out: &mut Markup, records: &RecordsUse) {
+    let notes = &records.report.notes;
+    let mut said = vec![
+        format!("{} was read as {}", records.source.name, encoding(notes.encoding)),
+        format!("its header is on line {}, its fields are parted by {}", notes.header_line, delimiter(notes.delimiter)),
+    ];
+    for decision in &notes.decimal_marks {
+        let mark = match decision.reading {
+            DecimalMark::Comma => "a comma",
+            DecimalMark::Point => "a point",
+        };
+        said.push(format!("the decimal mark of {} is {mark}{}", decision.field, decided(decision)));
+    }
+    for decision in &notes.day_orders {
+        let order = match decision.reading {
+            DayOrder::DayFirst => "the day first",
+            DayOrder::MonthFirst => "the month first",
+        };
+        said.push(format!("{} is written with {order}{}", decision.field, decided(decision)));
+    }
+    if notes.blank_rows > 0 {
+        said.push(format!("{} blank rows were passed over", notes.blank_rows));
+    }
+    out.tags("\n<p class=\"remark\">");
+    out.say(&said.join("; "));
+    out.tags(".</p>");
+}
+
+fn decided<T>(decision: &Decision<T>) -> String {
+    decision.line.map_or_else(String::new, |line| format!(", as line {line} shows"))
+}
+
+fn encoding(encoding: Encoding) -> &'static str {
+    match encoding {
+        Encoding::Utf8 => "UTF-8",
+        Encoding::Utf16LittleEndian | Encoding::Utf16BigEndian => "UTF-16",
+        Encoding::Windows1252 => "Windows-1252",
+    }
+}
+
+fn delimiter(delimiter: Delimiter) -> &'static str {
+    match delimiter {
+        Delimiter::Comma => "commas",
+        Delimiter::Semicolon => "semicolons",
+        Delimiter::Tab => "tabs",
+        Delimiter::Pipe => "vertical bars",
+    }
+}
