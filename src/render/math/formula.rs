@@ -150,7 +150,9 @@ impl<'a> Formula<'a> {
             Some(&self.trace.compiled.notes.line(line).value)
         };
         match &expression.kind {
-            ExpressionKind::Name(_) => match defined(expression)? {
+            ExpressionKind::Name(name) => match defined(expression)? {
+                // What came of records is told by a sentence; their name is shorter.
+                Value::Row(_) if self.names_records(expression) => Some(name),
                 Value::Row(row) => Some(row.label.as_str()).filter(|label| !label.is_empty()),
                 _ => None,
             },
@@ -160,6 +162,11 @@ impl<'a> Formula<'a> {
             },
             _ => None,
         }
+    }
+
+    fn names_records(&self, expression: &Expression) -> bool {
+        let line = self.mention(expression.span).and_then(|mention| mention.line);
+        line.is_some_and(|line| self.trace.compiled.notes.records_of(line).is_some())
     }
 
     fn binary(

@@ -90,7 +90,7 @@ fn number(value: f64) -> String {
 
 /// Writes the report below the line of the records.
 pub fn report(out: &mut Markup, records: &RecordsUse) {
-    out.tags("\n<div class=\"records\">");
+    out.tags("\n<div class=\"as-installed\">");
     table::totals(out, records);
     table::not_passing(out, records);
     table::unlisted(out, records);

@@ -66,7 +66,7 @@ pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
     if rows.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"faults\"><caption>Anchors that do not pass</caption><thead><tr>");
+    out.tags("\n<table class=\"open\"><caption>Anchors that do not pass</caption><thead><tr>");
     for head in ["base", "anchor", "outcome and reasons", "line"] {
         out.tags("<th>");
         out.tags(head);
@@ -116,7 +116,7 @@ pub(super) fn unlisted(out: &mut Markup, records: &RecordsUse) {
     if unlisted.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"faults\"><caption>Records of anchors that are not specified</caption>");
+    out.tags("\n<table class=\"open\"><caption>Records of anchors that are not specified</caption>");
     out.tags("<thead><tr><th>base</th><th>anchor</th><th>line</th></tr></thead><tbody>");
     for row in unlisted {
         out.tags("\n<tr>");
@@ -135,7 +135,7 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
     if mistakes.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"faults\"><caption>What cannot be read</caption>");
+    out.tags("\n<table class=\"open\"><caption>What cannot be read</caption>");
     out.tags("<thead><tr><th>line</th><th>column</th><th>found</th><th>expected</th></tr></thead><tbody>");
     for mistake in mistakes {
         out.tags("\n<tr>");

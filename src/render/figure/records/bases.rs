@@ -6,7 +6,7 @@ use crate::render::figure::undrawn;
 use crate::render::markup::Markup;
 
 /// Letter size over the width of the anchors: several bases stand side by side.
-const EM_OF_WIDTH: f64 = 1.0 / 11.0;
+const EM_OF_WIDTH: f64 = 1.0 / 8.5;
 
 /// How an anchor came out.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
@@ -59,7 +59,7 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
     }
     let em = (core.width().max(core.height()) * EM_OF_WIDTH).max(1.0);
     let mut board = Board::new(em);
-    board.rectangle("plate", core.grown(1.9 * em));
+    board.rectangle("plate", core.grown(1.6 * em));
     for (spot, centre) in spots.iter().zip(&places) {
         draw(&mut board, spot.outcome, *centre);
         board.taken.push(Bounds::about(*centre, 0.5 * em, 0.5 * em));
@@ -67,25 +67,26 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
     for (spot, centre) in spots.iter().zip(&places) {
         if spot.outcome != Outcome::Passes {
             let words = Words::plain(&spot.label).then(" ").then(spot.outcome.word());
-            board.letter_where_clear("fault", &words, &around(*centre, em));
+            board.letter_where_clear("fault", &words, &around(*centre, core, em));
         }
     }
     board.finish(title)
 }
 
-/// Places for a word about a shape.
-fn around(centre: Point, em: f64) -> [Place; 4] {
-    let place = |x: f64, y: f64, align| Place { point: centre + at(x * em, y * em), align, turn: 0.0 };
-    [
-        place(0.0, 1.45, Align::Middle),
-        place(0.0, -0.85, Align::Middle),
-        place(0.8, 0.3, Align::Start),
-        place(-0.8, 0.3, Align::End),
-    ]
+/// Places for a word below or above a shape, which lead from the side of the base towards its middle.
+fn around(centre: Point, core: Bounds, em: f64) -> [Place; 2] {
+    let beside = core.width() / 4.0;
+    let middle = (core.low.x + core.high.x) / 2.0;
+    let (x, align) = match centre.x - middle {
+        right if right > beside => (1.1, Align::End),
+        right if right < -beside => (-1.1, Align::Start),
+        _ => (0.0, Align::Middle),
+    };
+    [1.35, -0.75].map(|y| Place { point: centre + at(x * em, y * em), align, turn: 0.0 })
 }
 
 fn draw(board: &mut Board, outcome: Outcome, centre: Point) {
-    let size = 0.5 * board.em;
+    let size = 0.4 * board.em;
     let around =
         |points: &[(f64, f64)]| -> Vec<Point> { points.iter().map(|(x, y)| centre + at(x * size, y * size)).collect() };
     match outcome {
