@@ -195,6 +195,16 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
             format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5")
         )),
         suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
+        (
+            one_of(&["", " columns anchor = \"Anchor\", torque = \"Torque (N·m)\""]),
+            one_of(&["", " reading dates = \"day first\", decimal_mark = \"comma\""]),
+            one_of(&["", " with anchors = t_B, T_tol = 5 %"]),
+            suffix.clone()
+        )
+            .prop_map(|(columns, reading, with, s)| (
+                BlockKind::Given,
+                format!("l_F = records \"records/a.csv\"{columns}{reading}{with}{s}")
+            )),
         one_of(&["", " \"face\""]).prop_map(|s| (BlockKind::Given, format!("f_A = east{s} among east, west"))),
         one_of(&["", " \"cone\"", " \"cone\" when a_B is b otherwise \"no cone\" @ 7.2"])
             .prop_map(|s| (BlockKind::Verify, format!("a_B <= c_D * 2{s}"))),

@@ -79,7 +79,7 @@ pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
         out.say(head);
         out.tags("</th>");
     }
-    out.tags("<th>day</th><th>tool</th><th>remark</th></tr></thead><tbody>");
+    out.tags("<th class=\"day\">day</th><th>tool</th><th>remark</th></tr></thead><tbody>");
     for row in rows.iter().take(MOST_ROWS) {
         out.tags("\n<tr>");
         cell(out, row.base);
@@ -101,7 +101,9 @@ pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
             out.tags("</td>");
         }
         let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
-        cell(out, &day.unwrap_or_default());
+        out.tags("<td class=\"day\">");
+        out.say(&day.unwrap_or_default());
+        out.tags("</td>");
         cell(out, record.map_or("", |record| record.tool));
         cell(out, record.map_or("", |record| record.remark));
         out.tags("</tr>");
