@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// Everything that the page of a sheet is made of; nothing for one with errors.
 ///
-/// Of its package that is the manifest, the sheet with its marks and sign-offs, the lists of signers, data and images
+/// Of its package that is the manifest, the sheet with its marks and sign-offs, the lists of signers, data, records and images
 /// in use, and all of its own clauses and families: also those that the sheet does not use say which failure modes
 /// a standard has.
 pub fn collect(package: &Package, built: &Built) -> Option<Sources> {
@@ -37,7 +37,7 @@ pub fn collect(package: &Package, built: &Built) -> Option<Sources> {
             Some(("data", path)) if library.data(path).is_some() => {
                 add(Kind::Shipped, name.clone(), source.text.clone().into_bytes());
             }
-            Some(("data", path)) => own.push(path.to_owned()),
+            Some(("data" | "records", path)) => own.push(path.to_owned()),
             _ => {}
         }
     }
