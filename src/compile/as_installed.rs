@@ -5,7 +5,7 @@
 
 use super::expression::Reading;
 use super::{Compiler, DataProblem, Frame, Kind, LineId, RecordsUse, Row, Shown, Table, Value};
-use crate::diagnostic::Code;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::function::Parameter;
 use crate::program::run;
 use crate::quantity::{Dimension, Unit};
@@ -117,7 +117,7 @@ impl Compiler<'_> {
                         Some(_) => mistake.diagnostic(&source),
                         None => in_sheet(frame, records, &mistake),
                     };
-                    self.report(finding);
+                    self.report(said(finding, &mistake));
                 }
                 None
             }
@@ -374,11 +374,26 @@ impl Compiler<'_> {
 }
 
 /// A mistake that is not in the file: in the columns, the specification or the file as a whole.
-fn in_sheet(frame: &Frame, records: &Records, mistake: &Mistake) -> crate::diagnostic::Diagnostic {
+fn in_sheet(frame: &Frame, records: &Records, mistake: &Mistake) -> Diagnostic {
     let message =
         format!("the records `{}`: found {}, expected {}", records.path.node, mistake.found, mistake.expected);
     let finding = frame.error(mistake.code, records.path.span, message);
     mistake.help.iter().fold(finding, |finding, help| finding.help(help))
+}
+
+/// Where the sheet can say how something is read, that is how.
+fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
+    let is_open = |word: &str| mistake.help.iter().any(|help| help.starts_with("say ") && help.contains(word));
+    let ways = [
+        ("decimal mark", "reading decimal_mark = \"comma\""),
+        ("day or month", "reading dates = \"day first\""),
+        ("UTC", "reading utc_offset = \"+01:00\""),
+        ("unit", "reading torque = \"N·m\""),
+    ];
+    match ways.into_iter().find(|(word, _)| is_open(word)) {
+        Some((_, way)) => finding.help(format!("write it between the columns and `with`, such as `{way}`")),
+        None => finding,
+    }
 }
 
 fn one_of<T: Copy, const N: usize>(text: &str, known: [(&str, T); N]) -> Option<T> {

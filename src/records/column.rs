@@ -106,9 +106,7 @@ fn two_numbers(column: &Column, either: &Seen) -> Mistake {
         "{}, which is {comma} with a decimal comma and {point} with a decimal point, and no other cell of the column tells which",
         quote(&either.cell)
     );
-    either
-        .mistake(column, found, "a number with one reading")
-        .help("say in the mapping which decimal mark the file has")
+    either.mistake(column, found, "a number with one reading").help("say which decimal mark the file has")
 }
 
 /// First cells of days and times by what they show.
@@ -178,7 +176,7 @@ impl TimeVotes {
         let is_universal = match (&self.zoned, &self.zoneless) {
             (Some(zoned), Some(zoneless)) if is_compared(column.field) && mapping.utc_offset.is_none() => {
                 let zones = ["times with a zone", "times without one"];
-                let help = "say in the mapping how far east of UTC times without a zone are";
+                let help = "say how far east of UTC times without a zone are";
                 return Err(contradiction(column, [zoned, zoneless], zones).help(help));
             }
             (None, None) => None,
@@ -196,5 +194,5 @@ fn two_days(column: &Column, either: &Seen) -> Mistake {
     });
     either
         .mistake(column, format!("{}{}", quote(&either.cell), named.unwrap_or_default()), "a day with one reading")
-        .help("say in the mapping whether day or month stands first")
+        .help("say whether day or month stands first")
 }

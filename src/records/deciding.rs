@@ -125,7 +125,7 @@ fn two_clocks(layout: &Layout, formats: &[Format]) -> Option<Mistake> {
     };
     let found = format!("times with a zone in `{}` and without one in `{}`", header(true)?, header(false)?);
     let mistake = Mistake::new(Code::BadData, found, "both with a zone or both without");
-    Some(mistake.help("say in the mapping how far east of UTC times without a zone are"))
+    Some(mistake.help("say how far east of UTC times without a zone are"))
 }
 
 /// The rows below the header.

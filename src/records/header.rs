@@ -116,7 +116,7 @@ fn unit_of(field: Field, wanted: &str, header: &str, mapping: &Mapping) -> Resul
         (None, None) => {
             let expected = format!("a unit, as in `{header} ({example})`");
             Err(Mistake::new(Code::MissingUnit, "a header without a unit", expected)
-                .help("say in the mapping which unit the column has"))
+                .help("say which unit the column has"))
         }
     }
 }

@@ -197,6 +197,11 @@ impl Base {
         self.order != Order::NotRequired || self.demand.cure.is_some()
     }
 
+    /// Which base, in a sentence; a lone base needs no mark.
+    fn of(&self) -> String {
+        if self.id.is_empty() { String::new() } else { format!(" of base `{}`", self.id) }
+    }
+
     fn mistakes(&self) -> Vec<Mistake> {
         let wrong = |found: String, expected: &str| Mistake::new(Code::MistakenValue, found, expected);
         let mut mistakes = Vec::new();
@@ -204,7 +209,7 @@ impl Base {
         let is_band = Torque::default() < lower && lower <= target && target <= upper && upper.is_finite();
         if !is_band {
             let expected = "0 < lower bound ≤ target ≤ upper bound";
-            mistakes.push(wrong(format!("the torque of base `{}` and its bounds", self.id), expected));
+            mistakes.push(wrong(format!("the torque{} and its bounds", self.of()), expected));
         }
         let is_depth = |depth: EmbedmentDemand| {
             let none = Length::default();
@@ -212,17 +217,17 @@ impl Base {
         };
         if !self.demand.embedment.is_none_or(is_depth) {
             let expected = "0 ≤ tolerance < embedment";
-            mistakes.push(wrong(format!("the embedment of base `{}` and its tolerance", self.id), expected));
+            mistakes.push(wrong(format!("the embedment{} and its tolerance", self.of()), expected));
         }
         if !self.demand.cure.is_none_or(|cure| cure >= Time::default() && cure.is_finite()) {
-            mistakes.push(wrong(format!("the curing time of base `{}`", self.id), "a time of at least 0"));
+            mistakes.push(wrong(format!("the curing time{}", self.of()), "a time of at least 0"));
         }
         if let Order::Listed(order) = &self.order {
             let anchors: BTreeSet<&String> = self.anchors.iter().collect();
             let mut listed = BTreeSet::new();
             for anchor in order {
                 if !anchors.contains(anchor) || !listed.insert(anchor) {
-                    let found = format!("`{anchor}` in the order of base `{}`", self.id);
+                    let found = format!("`{anchor}` in the order{}", self.of());
                     mistakes.push(wrong(found, "anchors of that base, each once"));
                 }
             }

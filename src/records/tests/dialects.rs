@@ -173,8 +173,8 @@ fn a_number_with_two_readings_is_refused_with_both() {
     assert_eq!(
         told,
         "line 3: column `Torque (Nm)`: found `1,234`, which is 1.234 with a decimal comma and 1234 with a decimal point, \
-         and no other cell of the column tells which, expected a number with one reading; say in the mapping which \
-         decimal mark the file has"
+         and no other cell of the column tells which, expected a number with one reading; say which decimal \
+         mark the file has"
     );
     for (mark, value) in [(DecimalMark::Comma, 1.234), (DecimalMark::Point, 1234.0)] {
         let mapping = Mapping { decimal_mark: Some(mark), ..two_columns() };
@@ -259,8 +259,8 @@ fn a_column_decides_whether_day_or_month_stands_first() {
     assert_eq!(
         told,
         "line 3: column `Time`: found `02/11/2026 07:41`, which is 2026-11-02 with the day first and 2026-02-11 with the \
-         month first, and no other cell of the column tells which, expected a day with one reading; say in the mapping \
-         whether day or month stands first"
+         month first, and no other cell of the column tells which, expected a day with one reading; say whether day or \
+         month stands first"
     );
     let stated = Mapping { day_order: Some(DayOrder::MonthFirst), ..timed() };
     assert_eq!(moments(&["02/11/2026"], &stated), [("2026-02-11".to_owned(), 0)]);
