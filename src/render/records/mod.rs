@@ -4,6 +4,8 @@
 
 mod drawings;
 mod table;
+#[cfg(test)]
+mod tests;
 
 use super::markup::Markup;
 use crate::compile::RecordsUse;
