@@ -1,0 +1,107 @@
+//! Columns by their headers, how to read what can be read in two ways, and where the sheet can say so.
+
+use super::super::{Compiler, Frame};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::records::{DayOrder, DecimalMark, Field, Mapping, Mistake};
+use crate::syntax::Records;
+
+/// What each column may be called behind `columns`.
+const COLUMNS: [(&str, Field); 11] = [
+    ("anchor", Field::Anchor),
+    ("base", Field::Base),
+    ("time", Field::Time),
+    ("set", Field::Set),
+    ("operative", Field::Operative),
+    ("tool", Field::Tool),
+    ("calibrated", Field::CalibratedUntil),
+    ("torque", Field::Torque),
+    ("embedment", Field::Embedment),
+    ("batch", Field::Batch),
+    ("remark", Field::Remark),
+];
+
+/// Ways of reading behind `reading`.
+const READINGS: [&str; 5] = ["decimal_mark", "dates", "utc_offset", "torque", "embedment"];
+
+impl Compiler<'_> {
+    /// Columns by their headers, and how to read them.
+    pub(super) fn mapping(&mut self, frame: &Frame, records: &Records) -> Mapping {
+        let mut mapping = Mapping::default();
+        for (name, header) in &records.columns {
+            match COLUMNS.iter().find(|(column, _)| *column == name.node) {
+                Some((_, field)) => mapping = mapping.column(*field, header.node.trim()),
+                None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            }
+        }
+        for (name, text) in &records.reading {
+            let way = text.node.trim();
+            let is_read = match name.node.as_str() {
+                "decimal_mark" => {
+                    mapping.decimal_mark = one_of(way, [("comma", DecimalMark::Comma), ("point", DecimalMark::Point)]);
+                    mapping.decimal_mark.is_some()
+                }
+                "dates" => {
+                    let orders = [("day first", DayOrder::DayFirst), ("month first", DayOrder::MonthFirst)];
+                    mapping.day_order = one_of(way, orders);
+                    mapping.day_order.is_some()
+                }
+                "utc_offset" => {
+                    mapping.utc_offset = minutes(way);
+                    mapping.utc_offset.is_some()
+                }
+                "torque" => {
+                    mapping.torque_unit = self.unit(frame, text);
+                    true
+                }
+                "embedment" => {
+                    mapping.embedment_unit = self.unit(frame, text);
+                    true
+                }
+                _ => {
+                    self.unknown_part(frame, name, "way of reading", &READINGS);
+                    true
+                }
+            };
+            if !is_read {
+                let message = format!("`{way}` does not say how to read `{}`", name.node);
+                let finding = frame.error(Code::UnknownWord, text.span, message);
+                self.report(finding.help(match name.node.as_str() {
+                    "decimal_mark" => "write \"comma\" or \"point\"",
+                    "dates" => "write \"day first\" or \"month first\"",
+                    _ => "write the time east of UTC, such as \"+01:00\"",
+                }));
+            }
+        }
+        mapping
+    }
+}
+
+/// Where the sheet can say how something is read, that is how.
+pub(super) fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
+    let is_open = |word: &str| mistake.help.iter().any(|help| help.starts_with("say ") && help.contains(word));
+    let ways = [
+        ("decimal mark", "reading decimal_mark = \"comma\""),
+        ("day or month", "reading dates = \"day first\""),
+        ("UTC", "reading utc_offset = \"+01:00\""),
+        ("unit", "reading torque = \"N·m\""),
+    ];
+    match ways.into_iter().find(|(word, _)| is_open(word)) {
+        Some((_, way)) => finding.help(format!("write it between the columns and `with`, such as `{way}`")),
+        None => finding,
+    }
+}
+
+fn one_of<T: Copy, const N: usize>(text: &str, known: [(&str, T); N]) -> Option<T> {
+    known.iter().find(|(word, _)| *word == text).map(|(_, meaning)| *meaning)
+}
+
+/// `+01:00` as minutes east of UTC.
+fn minutes(text: &str) -> Option<i16> {
+    let (sign, clock) = match text.strip_prefix('+') {
+        Some(clock) => (1, clock),
+        None => (-1, text.strip_prefix(['-', '−'])?),
+    };
+    let (hours, minutes) = clock.split_once(':')?;
+    let (hours, minutes): (i16, i16) = (hours.parse().ok()?, minutes.parse().ok()?);
+    ((0..24).contains(&hours) && (0..60).contains(&minutes)).then_some(sign * (60 * hours + minutes))
+}
