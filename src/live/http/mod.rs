@@ -1,7 +1,7 @@
 //! One page for one reader on this machine: HTTP/1.1 on the loopback address, and no more of it than that needs.
 //!
 //! 1. [`Server`] accepts connections and reads one [`request`] from each, within limits of size and time;
-//! 2. [`Door`](door::Door) turns away whoever does not come from the page itself: other sites in the same browser, names
+//! 2. [`door::Door`] turns away whoever does not come from the page itself: other sites in the same browser, names
 //!    that were made to lead here, and whoever does not know the secret in the address;
 //! 3. what remains is an [`Ask`], handed over with the means to answer it by a [`Reply`].
 //!
