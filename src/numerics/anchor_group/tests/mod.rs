@@ -1,4 +1,4 @@
-//! Tests of the whole module; the hand cases are those of the project's EN 1992-4 check bank, named by their number.
+//! Tests of the whole module; the hand cases were computed independently, and keep the numbers they had there.
 //!
 //! Here are the plan that the cases are written with, the checks, and what cannot be computed.
 
