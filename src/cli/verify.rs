@@ -70,6 +70,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     for page in &pages {
         outcome = outcome.max(issued::verify(page, lists.as_ref(), terminal)?);
     }
+    if !pages.is_empty() && (arguments.demand.is_some() || arguments.junit.is_some()) {
+        return Err(Failure::usage("`--demand` and `--junit` are for packages and sheets, not for issued pages")
+            .help("what an issued page is worth, `verify` says of it by itself")
+            .into());
+    }
     if !pages.is_empty() && paths.is_empty() {
         return Ok(outcome);
     }

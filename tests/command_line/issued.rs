@@ -193,6 +193,15 @@ fn no_text_of_a_sheet_breaks_out_of_the_page() {
 }
 
 #[test]
+fn demands_are_not_passed_over_where_they_cannot_be_met() {
+    let signing = Signing::signed("satisfied");
+    signing.issue();
+    for option in [["--demand", "signed"], ["--junit", "report.xml"]] {
+        signing.run(&["verify", "out/b4.html", option[0], option[1]]).expect(2).tells("not for issued pages");
+    }
+}
+
+#[test]
 fn hostile_sources_end_in_an_error() {
     let signing = Signing::signed("satisfied");
     let page = signing.issue();
