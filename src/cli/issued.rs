@@ -60,8 +60,16 @@ pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut 
     let inside = standing(&package, &built);
     let mut case = Case { name: name.to_string(), sources: &sources, is_proven: true, terminal };
     case.compare(&page, &package, &built, &inside)?;
+    let is_as_issued = case.is_proven;
+    if !is_as_issued {
+        case.say("false: this is not the page that was issued; what follows is said of the sources that it carries");
+    }
     let judged = lists.map(|lists| standing_by(&package, &built, lists));
     case.tell_signatures(judged.as_ref().unwrap_or(&inside), lists.is_some());
+    if !is_as_issued {
+        // The status of its sources would read as if it were that of the page.
+        return Ok(Outcome::Errors);
+    }
     let words = status(judged.as_ref().unwrap_or(&inside), review_of(&built).as_ref());
     let verdict = built.trace.as_ref().map_or("", |trace| trace.verdict_of_sheet().words());
     case.say(&format!("status {words}; {verdict}"));

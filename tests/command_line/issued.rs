@@ -98,6 +98,8 @@ fn changed_sources_do_not_give_the_page() {
     let sheet = with_sources(&page, |sources| edit(sources, Kind::Package, "b4.md", "4 kN", "3 kN"));
     signing.folder.write("out/sheet.html", sheet);
     let answer = signing.run(&["verify", "out/sheet.html"]).expect(4).tells("is not what the page was made of gives");
+    let answer = answer.says("out/sheet.html: false: this is not the page that was issued");
+    assert!(!answer.stdout.contains("status"), "the status of what it carries is not that of the page");
     answer.tells("a result is another").tells("issued: N_Ed: ").tells("now:    N_Ed: ").tells("does not count");
     let stripped = with_sources(&page, |sources| {
         sources.files.retain(|source, _| !source.name.contains(".checker."));
