@@ -1,8 +1,8 @@
 //! What changed of one line, or what a line says that is gone or new.
 
-use super::value::{numbers, percent, texts};
 use crate::compile::{Line, LineId, Value, Work};
 use crate::evaluate::{Fault, State, Trace, Verdict};
+use crate::render::difference::{numbers, percent, texts};
 use crate::render::json::formula_text;
 use crate::render::wording::{Wording, ratio_text, reference_text};
 use crate::review::{Part, digest, line_text};

@@ -1,7 +1,7 @@
 //! What changed between two calculations, by meaning.
 //!
 //! 1. [`pair`](mod@pair) finds the line that each line has become, and [`order`] those that stand elsewhere;
-//! 2. [`change`](mod@change) says what changed of a line: its digest decides, [`value`] writes old and new;
+//! 2. [`change`](mod@change) says what changed of a line: its digest decides, [`difference`](crate::render::difference) writes old and new;
 //! 3. [`words`] looks at front matter, prose and clauses;
 //! 4. [`sheets`] puts the calculations of two packages beside each other;
 //! 5. [`page`] is what a page shows of it all.
@@ -15,11 +15,10 @@ mod pair;
 mod sheets;
 #[cfg(test)]
 mod tests;
-mod value;
 mod words;
 
 pub use change::{Kind, LineChange, LineSaid, Side};
-pub use page::{clause_rows, page, page_of_one, percent_text};
+pub use page::{clause_rows, page, page_of_one};
 pub use sheets::{Beside, beside};
 pub use words::{ClauseChange, FieldChange, ProseChange};
 

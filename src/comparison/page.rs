@@ -7,6 +7,7 @@ use crate::compile::{LineId, Work};
 use crate::evaluate::Trace;
 use crate::render::address::Addresses;
 use crate::render::comparison::{ChangeRow, ComparedView, FormulaRow, OutcomeView, SaidRow, StandingView, WordsRow};
+use crate::render::difference::percent_text;
 use crate::render::markup::Markup;
 use crate::render::math;
 use crate::render::view::VerdictView;
@@ -65,22 +66,6 @@ impl Standing {
             false => format!("{} {}", self.number, self.title),
         }
     }
-}
-
-/// A change in per cent, with its sign: `+11.1 %`, `−0.0021 %`.
-pub fn percent_text(percent: f64) -> String {
-    let size = percent.abs();
-    let digits = match size {
-        size if size >= 99.95 => format!("{size:.0}"),
-        size if size >= 0.095 => format!("{size:.1}"),
-        size => format!("{size:.1e}"),
-    };
-    let digits = match digits.split_once('e') {
-        Some((digits, exponent)) => format!("{digits}×10^{exponent}"),
-        None => digits,
-    };
-    let sign = if percent < 0.0 { '\u{2212}' } else { '+' };
-    format!("{sign}{digits}\u{202f}%")
 }
 
 /// A standing for the template.

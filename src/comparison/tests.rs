@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::package::{Built, Memory, Package};
+use crate::render::difference::percent_text;
 use proptest::prelude::*;
 
 const FRONT: &str = "title = \"T\"\nnumber = \"FTD-1\"\nrevision = \"P01\"\npurpose = \"P.\"\nscope = \"S.\"\n";

@@ -152,7 +152,7 @@ impl Compiler<'_> {
     }
 
     /// A value computed in `with` has no unit of its own yet.
-    fn shown_in_clause(&self, value: Value) -> Value {
+    pub(super) fn shown_in_clause(&self, value: Value) -> Value {
         let dimension = match &value {
             Value::Number(number) if number.shown.is_none() => number.dimension,
             Value::List(list) => match (&list.element, list.items.first()) {

@@ -1,8 +1,9 @@
 //! A used clause: compiled in place, in a scope of its own, so that its working is shown with this use's numbers.
 
 use super::alone::no_clause;
+use super::calculation::is_calculation;
 use super::expression::Reading;
-use super::{Compiler, Frame, Idle, Kind, LineId, List, ScopePart, Symbol, Value, Work};
+use super::{Compiler, Frame, Idle, Kind, LineId, List, Recalculation, ScopePart, Symbol, Value, Work};
 use crate::diagnostic::{Code, any_error, nearest};
 use crate::document::SheetKind;
 use crate::library::{Clause, DataFile};
@@ -16,6 +17,10 @@ const DEPTH_LIMIT: usize = 16;
 
 impl Compiler<'_> {
     pub(super) fn use_clause(&mut self, frame: &mut Frame, statement: &Arc<Statement>, used: &Use) {
+        if is_calculation(used) {
+            self.use_calculation(frame, statement, used);
+            return;
+        }
         let Some(clause) = self.find_clause(frame, used) else {
             self.poison(frame, used);
             return;
@@ -37,10 +42,32 @@ impl Compiler<'_> {
             self.poison(frame, used);
             return;
         }
+        self.use_sheet(frame, statement, used, &clause, None);
+    }
+
+    fn use_calculation(&mut self, frame: &mut Frame, statement: &Arc<Statement>, used: &Use) {
+        match self.find_calculation(frame, statement, used) {
+            Some((sheet, recalculation)) => {
+                self.use_sheet(frame, statement, used, &sheet, Some(&Arc::new(recalculation)));
+            }
+            None => self.poison(frame, used),
+        }
+    }
+
+    /// Every use of a clause or calculation, and what it brings into the sheet.
+    fn use_sheet(
+        &mut self,
+        frame: &mut Frame,
+        statement: &Arc<Statement>,
+        used: &Use,
+        sheet: &Arc<Clause>,
+        recalculation: Option<&Arc<Recalculation>>,
+    ) {
+        let again = (sheet, recalculation);
         let results = match &used.each {
-            None => self.use_once(frame, statement, used, &clause, None),
+            None => self.use_once(frame, statement, used, again, None),
             Some((name, of)) => {
-                let Some(all) = self.use_for_each(frame, statement, used, &clause, name, of) else {
+                let Some(all) = self.use_for_each(frame, statement, used, again, name, of) else {
                     self.poison(frame, used);
                     return;
                 };
@@ -99,13 +126,14 @@ impl Compiler<'_> {
         frame: &Frame,
         statement: &Arc<Statement>,
         used: &Use,
-        clause: &Arc<Clause>,
+        (clause, recalculation): Used<'_>,
         label: Option<&str>,
     ) -> Vec<Outcome> {
         let (sheet, findings) = clause.sheet();
         let is_sound = !any_error(findings);
         let path = self.scope_path(frame, &used.path.node);
-        let scope = self.scope(path, Some(frame.scope), Some(clause.clone()), sheet);
+        let scope = self.scope(path, Some(frame.scope), recalculation.is_none().then(|| clause.clone()), sheet);
+        self.scope_mut(scope).recalculation = recalculation.cloned();
         let mut line = self.line(frame, statement, Work::Use(scope), Value::Unknown, Reading::default());
         if let Some(label) = label {
             let words = std::mem::take(&mut line.description);
@@ -115,10 +143,18 @@ impl Compiler<'_> {
         self.scope_mut(frame.scope).parts.push(ScopePart::Use(line, scope));
 
         let mut inner = Frame::new(scope, sheet, Some((frame.source.clone(), used.path.span)));
-        self.clause_stack.push(clause.path.clone());
-        self.bind_all(frame, &mut inner, used, sheet);
-        self.parts(&mut inner, sheet);
-        self.clause_stack.pop();
+        if let Some(recalculation) = recalculation {
+            inner.is_clause = false;
+            inner.replaced = self.replacements(frame, used, sheet, &recalculation.before.notes);
+            self.calculations.push(recalculation.path.clone());
+            self.parts(&mut inner, sheet);
+            self.calculations.pop();
+        } else {
+            self.clause_stack.push(clause.path.clone());
+            self.bind_all(frame, &mut inner, used, sheet);
+            self.parts(&mut inner, sheet);
+            self.clause_stack.pop();
+        }
         if let Some(solving) = &used.solving {
             self.solve_for(frame, &inner, used, solving);
         }
@@ -131,7 +167,7 @@ impl Compiler<'_> {
         frame: &mut Frame,
         statement: &Arc<Statement>,
         used: &Use,
-        clause: &Arc<Clause>,
+        again: Used<'_>,
         name: &Name,
         of: &Expression,
     ) -> Option<Vec<Vec<Outcome>>> {
@@ -162,7 +198,7 @@ impl Compiler<'_> {
         }
         if rows.is_empty() {
             let reason = format!("{} has no row", print_expression(of));
-            let idle = Idle { clause: clause.clone(), reason };
+            let idle = Idle { clause: again.0.clone(), reason };
             self.scope_mut(frame.scope).parts.push(ScopePart::Idle(Arc::new(idle)));
         }
         let line = reading.mentions.last().and_then(|mention| mention.line);
@@ -170,7 +206,7 @@ impl Compiler<'_> {
         for (label, value) in rows {
             let symbol = Symbol { value, line, source: frame.source.clone(), span: name.span };
             frame.symbols.insert(name.node.clone(), symbol);
-            all.push(self.use_once(frame, statement, used, clause, Some(&label)));
+            all.push(self.use_once(frame, statement, used, again, Some(&label)));
         }
         frame.symbols.remove(&name.node);
         Some(all)
@@ -216,6 +252,7 @@ impl Compiler<'_> {
     /// `concrete-edge`, `concrete-edge-2`, … below the path of the using scope.
     fn scope_path(&self, frame: &Frame, clause: &str) -> String {
         let slug = clause.rsplit('/').next().unwrap_or(clause);
+        let slug = slug.strip_suffix(".md").unwrap_or(slug);
         let above = &self.notes.scope(frame.scope).path;
         let base = if above.is_empty() { slug.to_owned() } else { format!("{above}.{slug}") };
         let is_taken = |path: &str| self.notes.scopes.iter().any(|scope| scope.path == path);
@@ -250,10 +287,16 @@ impl Compiler<'_> {
         for (name, _) in &used.gives {
             // What was looked for is a result of this use.
             let is_found = used.solving.as_ref().is_some_and(|solving| solving.name.node == name.node);
-            let is_given = is_found || inner.gives.iter().any(|given| given.node == name.node);
+            // Of a calculation whatever it says may be brought in.
+            let is_given =
+                is_found || inner.is_recalculation() || inner.gives.iter().any(|given| given.node == name.node);
             let found = if is_given { inner.symbols.get(&name.node).cloned() } else { None };
-            if !is_given && is_sound {
-                let names: Vec<&str> = inner.gives.iter().map(|given| given.node.as_str()).collect();
+            let is_missing = !is_given || inner.is_recalculation() && found.is_none();
+            if is_missing && is_sound {
+                let names: Vec<&str> = match inner.is_recalculation() {
+                    true => inner.names(),
+                    false => inner.gives.iter().map(|given| given.node.as_str()).collect(),
+                };
                 let message = format!("`{}` gives no `{}`", used.path.node, name.node);
                 let finding = frame
                     .error(Code::UnknownSymbol, name.span, message)
@@ -266,6 +309,9 @@ impl Compiler<'_> {
         results
     }
 }
+
+/// A clause, or a calculation that is made again.
+type Used<'a> = (&'a Arc<Clause>, Option<&'a Arc<Recalculation>>);
 
 /// A result of a clause and the line that defines it.
 type Outcome = (Value, Option<LineId>);

@@ -19,6 +19,9 @@ impl Compiler<'_> {
         name: &Name,
         definition: &Definition,
     ) {
+        if let Some(replacement) = frame.replaced.get(&name.node).filter(|_| block == BlockKind::Given).cloned() {
+            return self.replaced(frame, block, statement, name, replacement);
+        }
         let suffix = &statement.suffix;
         let mut reading = Reading {
             inputs: block == BlockKind::Given,
@@ -45,7 +48,7 @@ impl Compiler<'_> {
                 };
                 (Work::Cases(taken), value)
             }
-            Definition::Table(table) => (Work::Given, self.table(frame, &mut reading, table)),
+            Definition::Table(table) => (Work::Given, self.any_table(frame, &mut reading, statement, table)),
             Definition::Data(path) => {
                 data = self.data_file(frame, path);
                 (Work::Given, Value::Unknown)

@@ -11,7 +11,7 @@ use crate::text::{Span, Spanned};
 use std::sync::Arc;
 
 /// How an expression is to be read, and what was found in it.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(super) struct Reading {
     /// Every value that it names.
     pub mentions: Vec<Mention>,

@@ -6,13 +6,16 @@
 //! 4. [`clause`] compiles a used clause in place, in a scope of its own, with what it takes bound by [`binding`];
 //! 5. [`figure`] binds what is drawn;
 //! 6. [`as_installed`] holds records against values of the sheet, by running what is compiled so far;
-//! 7. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
+//! 7. [`table_file`] reads the rows of a table out of a file;
+//! 8. [`calculation`] makes another calculation again with some of its givens replaced;
+//! 9. [`alone`] compiles a clause without a use, for what is wrong in it whoever uses it.
 //!
 //! Nothing else is computed here. A mistake leaves [`Value::Unknown`], which silences what merely follows from it.
 
 mod alone;
 mod as_installed;
 mod binding;
+mod calculation;
 mod call;
 mod card;
 mod clause;
@@ -26,11 +29,13 @@ mod record;
 mod routine;
 mod solving;
 mod statement;
+mod table_file;
 #[cfg(test)]
 mod tests;
 mod value;
 
 pub use alone::check_clause;
+pub use calculation::Recalculation;
 pub use figure::{FIGURES, FigureKind, reference_table as figure_table};
 pub use notes::*;
 pub use value::*;
@@ -58,6 +63,8 @@ pub trait Sources {
     fn modes(&self) -> Arc<[Mode]>;
     /// A data file of the package, or why it cannot be had.
     fn data(&self, path: &str) -> Result<Arc<DataFile>, DataProblem>;
+    /// Another calculation of the package, or why it cannot be had.
+    fn calculation(&self, path: &str) -> Result<Arc<Clause>, DataProblem>;
     /// The bytes of a file of records of the package, or why they cannot be had.
     fn records(&self, path: &str) -> Result<Vec<u8>, DataProblem>;
 }
@@ -109,7 +116,17 @@ pub struct Compiled {
 
 /// Compiles a sheet; `None` where there was an error.
 pub fn compile(sheet: &Sheet, sources: &dyn Sources, settings: &Settings) -> (Option<Compiled>, Vec<Diagnostic>) {
-    let mut compiler = Compiler::new(sources, settings);
+    compile_within(sheet, sources, settings, vec![sheet.document.source.name.clone()])
+}
+
+/// Compiles a sheet that others are making again, the innermost last, which is the sheet itself.
+fn compile_within(
+    sheet: &Sheet,
+    sources: &dyn Sources,
+    settings: &Settings,
+    calculations: Vec<String>,
+) -> (Option<Compiled>, Vec<Diagnostic>) {
+    let mut compiler = Compiler { calculations, ..Compiler::new(sources, settings) };
     compiler.sheet(sheet);
     let mut findings = compiler.findings;
     remove_repeated(&mut findings);
@@ -144,6 +161,8 @@ struct Compiler<'a> {
     notes: Notes,
     findings: Vec<Diagnostic>,
     clause_stack: Vec<String>,
+    /// The calculations that are being made, the outermost first.
+    calculations: Vec<String>,
     /// Whether a clause is compiled without a use, so that lengths of lists and rows of tables are not known.
     is_alone: bool,
     /// Values of data files in use: the line that names the file, and the symbol.
@@ -166,6 +185,8 @@ struct Frame {
     used_at: Option<(Arc<SourceFile>, Span)>,
     /// Whether it is a clause's.
     is_clause: bool,
+    /// Givens of a calculation that is made again with other values.
+    replaced: HashMap<String, calculation::Replacement>,
 }
 
 #[derive(Clone)]
@@ -192,7 +213,22 @@ impl Frame {
             places,
             gives: Vec::new(),
             is_clause: used_at.is_some(),
+            replaced: HashMap::new(),
             used_at,
+        }
+    }
+
+    /// For values that stand in a file beside the sheet, so that places in them are places in the file.
+    fn of_file(scope: ScopeId, source: &Arc<SourceFile>) -> Self {
+        Self {
+            scope,
+            source: source.clone(),
+            symbols: HashMap::new(),
+            places: HashMap::new(),
+            gives: Vec::new(),
+            used_at: None,
+            is_clause: false,
+            replaced: HashMap::new(),
         }
     }
 
@@ -203,6 +239,11 @@ impl Frame {
             Some((source, span)) => finding.also(source, *span, "the clause is used here"),
             None => finding,
         }
+    }
+
+    /// Whether it is another calculation's, which is made again here.
+    fn is_recalculation(&self) -> bool {
+        self.used_at.is_some() && !self.is_clause
     }
 
     /// Names that are defined so far, sorted.
@@ -223,6 +264,7 @@ impl<'a> Compiler<'a> {
             notes: Notes::default(),
             findings: Vec::new(),
             clause_stack: Vec::new(),
+            calculations: Vec::new(),
             is_alone: false,
             data_lines: HashMap::new(),
             told: HashMap::new(),
@@ -260,7 +302,14 @@ impl<'a> Compiler<'a> {
 
     fn scope(&mut self, path: String, parent: Option<ScopeId>, clause: Option<Arc<Clause>>, sheet: &Sheet) -> ScopeId {
         let id = ScopeId(self.notes.scopes.len() as u32);
-        self.notes.scopes.push(Scope { path, parent, clause, document: sheet.document.clone(), parts: Vec::new() });
+        self.notes.scopes.push(Scope {
+            path,
+            parent,
+            clause,
+            recalculation: None,
+            document: sheet.document.clone(),
+            parts: Vec::new(),
+        });
         id
     }
 

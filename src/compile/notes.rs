@@ -1,5 +1,6 @@
 //! What stands beside a program: lines, scopes and figures, from which a trace and a page are made.
 
+use super::calculation::Recalculation;
 use super::value::Value;
 use crate::document::{BlockKind, Document};
 use crate::library::{Card, Clause};
@@ -40,8 +41,10 @@ pub struct Scope {
     pub path: String,
     /// The scope that uses it.
     pub parent: Option<ScopeId>,
-    /// The clause; none for the sheet.
+    /// The clause; none for the sheet and for a calculation that is made again.
     pub clause: Option<Arc<Clause>>,
+    /// The calculation that is made again with other values; none for the sheet and for a clause.
+    pub recalculation: Option<Arc<Recalculation>>,
     /// Its front matter and prose.
     pub document: Arc<Document>,
     /// Prose, blocks and uses in order.
@@ -253,6 +256,11 @@ impl Notes {
     /// A scope.
     pub fn scope(&self, id: ScopeId) -> &Scope {
         &self.scopes[id.0 as usize]
+    }
+
+    /// Whether a scope is another one, or one of those that it uses.
+    pub fn is_within(&self, scope: ScopeId, outer: ScopeId) -> bool {
+        std::iter::successors(Some(scope), |at| self.scope(*at).parent).any(|at| at == outer)
     }
 
     /// All lines in the order in which a page shows them.

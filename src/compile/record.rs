@@ -96,6 +96,12 @@ impl Compiler<'_> {
             }
             Err(problem) => problem,
         };
+        self.unreadable(frame, path, "the data file", problem);
+        None
+    }
+
+    /// Why a file that the sheet names cannot be had.
+    pub(super) fn unreadable(&mut self, frame: &Frame, path: &Spanned<String>, what: &str, problem: DataProblem) {
         match problem {
             DataProblem::Findings(findings) => self.findings.extend(findings),
             DataProblem::Outside => {
@@ -106,15 +112,14 @@ impl Compiler<'_> {
                 );
             }
             DataProblem::Unreadable { why, near } => {
-                let message = format!("the data file `{}` cannot be read: {why}", path.node);
+                let message = format!("{what} `{}` cannot be read: {why}", path.node);
                 let finding = frame.error(Code::Unreadable, path.span, message);
                 self.report(match near {
                     Some(near) => finding.help(format!("did you mean `{near}`?")),
-                    None => finding.help("paths of data files start at the package's folder"),
+                    None => finding.help("paths of files start at the package's folder"),
                 });
             }
         }
-        None
     }
 
     /// The value of a data file, with a line of its own under the file's.
@@ -136,15 +141,7 @@ impl Compiler<'_> {
             return self.report_once(format!("{} of line {}", field.node, data.line.0), finding);
         };
         // Places in the value are places in the data file, and only numbers of it count.
-        let own = Frame {
-            scope: frame.scope,
-            source: data.file.source.clone(),
-            symbols: Default::default(),
-            places: Default::default(),
-            gives: Vec::new(),
-            used_at: None,
-            is_clause: false,
-        };
+        let own = Frame::of_file(frame.scope, &data.file.source);
         let words = entry.words.clone();
         let mut reading = Reading { inputs: true, is_data: true, words, ..Reading::default() };
         let value = self.given_value(&own, &mut reading, &entry.value);

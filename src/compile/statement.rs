@@ -42,6 +42,8 @@ impl Compiler<'_> {
             StatementKind::Define { name, value } => self.definition(frame, block, statement, name, value),
             StatementKind::Require { condition, on } => self.requirement(frame, block, statement, condition, on),
             StatementKind::Verify(check) => self.check(frame, block, statement, check),
+            // The cards of a calculation are for what it says; made again, it says something else.
+            StatementKind::Use(_) if block == BlockKind::Card && frame.is_recalculation() => {}
             StatementKind::Use(used) if block == BlockKind::Card => self.card(frame, statement, used),
             StatementKind::Use(used) => self.use_clause(frame, statement, used),
             StatementKind::Figure { name, with } => self.figure(frame, statement, name, with),

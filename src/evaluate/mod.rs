@@ -8,8 +8,9 @@ mod mistakes;
 #[cfg(test)]
 mod tests;
 
-use crate::compile::{Check, Compiled, Line, LineId, Notes, Value, Work};
+use crate::compile::{Check, Compiled, Line, LineId, Notes, ScopeId, Value, Work};
 use crate::program::{Register, Run, run};
+use std::collections::BTreeMap;
 
 /// One run of a sheet.
 #[derive(Clone, Debug)]
@@ -26,6 +27,8 @@ pub struct Trace {
     pub order: Vec<LineId>,
     /// For each line its number on the page, from 1; 0 for a figure.
     pub numbers: Vec<u32>,
+    /// Calculations that are made again with other values, as they stand, by the scope in which they are made again.
+    pub before: BTreeMap<ScopeId, Trace>,
 }
 
 /// Whether a line's value can be used.
@@ -90,7 +93,13 @@ pub fn evaluate(compiled: Compiled) -> Trace {
             numbers[line.0 as usize] = number;
         }
     }
-    Trace { compiled, registers, reasons, states, order, numbers }
+    let scopes = compiled.notes.scopes.iter().enumerate();
+    let before = scopes.filter_map(|(at, scope)| {
+        let recalculation = scope.recalculation.as_ref()?;
+        Some((ScopeId(at as u32), evaluate(Compiled::clone(&recalculation.before))))
+    });
+    let before = before.collect();
+    Trace { compiled, registers, reasons, states, order, numbers, before }
 }
 
 fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
@@ -222,10 +231,18 @@ impl Trace {
     ///
     /// A sheet without a check is satisfied: nothing in it was asked.
     pub fn verdict_of_sheet(&self) -> Verdict {
-        if self.faults().next().is_some() {
+        self.verdict_within(ScopeId(0))
+    }
+
+    /// How a clause or calculation in use came out, by its own lines and those of what it uses.
+    pub fn verdict_within(&self, scope: ScopeId) -> Verdict {
+        let notes = &self.compiled.notes;
+        let is_within = |line: LineId| notes.is_within(notes.line(line).scope, scope);
+        if self.faults().any(|(line, _)| is_within(line)) {
             return Verdict::NotValid;
         }
         self.checks()
+            .filter(|(line, _)| is_within(*line))
             .map(|(line, check)| self.verdict(line, check))
             .filter(|verdict| *verdict != Verdict::NotApplicable)
             .min()

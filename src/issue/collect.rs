@@ -37,7 +37,7 @@ pub fn collect(package: &Package, built: &Built) -> Option<Sources> {
             Some(("data", path)) if library.data(path).is_some() => {
                 add(Kind::Shipped, name.clone(), source.text.clone().into_bytes());
             }
-            Some(("data" | "records", path)) => own.push(path.to_owned()),
+            Some(("data" | "records" | "sheet", path)) => own.push(path.to_owned()),
             _ => {}
         }
     }

@@ -41,7 +41,7 @@ pub enum Origin {
     Override,
 }
 
-/// One clause.
+/// A sheet that others use: a clause, or a calculation that is made again.
 #[derive(Debug)]
 pub struct Clause {
     /// Its path, such as `en-1992-4/concrete-cone`.
@@ -56,6 +56,11 @@ pub struct Clause {
 impl Clause {
     fn new(path: String, origin: Origin, source: Arc<SourceFile>) -> Arc<Self> {
         Arc::new(Self { path, origin, source, read: OnceLock::new() })
+    }
+
+    /// A calculation of a package, which another one uses by its path with the ending.
+    pub fn calculation(path: &str, source: Arc<SourceFile>) -> Arc<Self> {
+        Self::new(path.to_owned(), Origin::Package, source)
     }
 
     /// Its sheet, with what is wrong in it.

@@ -410,6 +410,23 @@ impl Sources for Package {
         data
     }
 
+    fn calculation(&self, path: &str) -> Result<Arc<Clause>, DataProblem> {
+        if !self.files.is_inside(path) {
+            return Err(DataProblem::Outside);
+        }
+        let unreadable =
+            |why: String| DataProblem::Unreadable { why, near: nearest(path, self.sheets()).map(str::to_owned) };
+        // By its one path, so that a calculation that uses itself is known by it.
+        if !self.paths.iter().any(|own| own == path) {
+            return Err(unreadable("there is no such sheet".to_owned()));
+        }
+        let (source, problem) = read_text(self.files.as_ref(), path).map_err(|error| unreadable(reason(&error)))?;
+        match problem {
+            Some(problem) => Err(DataProblem::Findings(vec![problem])),
+            None => Ok(Clause::calculation(path, source)),
+        }
+    }
+
     fn records(&self, path: &str) -> Result<Vec<u8>, DataProblem> {
         if !self.files.is_inside(path) {
             return Err(DataProblem::Outside);

@@ -64,7 +64,8 @@ impl Built {
 
     /// The families of the product data in use, by path, in the order of their paths.
     pub fn families(&self) -> BTreeSet<String> {
-        let lines = self.trace.iter().flat_map(|trace| &trace.compiled.notes.lines);
+        let traces = self.trace.iter().flat_map(|trace| std::iter::once(trace).chain(trace.before.values()));
+        let lines = traces.flat_map(|trace| &trace.compiled.notes.lines);
         let family = |line: &crate::compile::Line| match &line.value {
             Value::Data(data) => data.file.family.as_ref().map(|family| family.node.clone()),
             _ => None,

@@ -80,7 +80,7 @@ enum Votes {
 
 impl Votes {
     fn of(field: Field) -> Self {
-        if field.quantity().is_some() {
+        if field.is_number() {
             Votes::Number(NumberVotes::default())
         } else if field.is_time() {
             Votes::Time(TimeVotes::default())

@@ -39,7 +39,7 @@ pub(super) fn match_header(
     mapping: &Mapping,
 ) -> HeaderMatch {
     let mut matched = HeaderMatch::default();
-    for (field, wanted) in &mapping.columns {
+    for (at, (field, wanted)) in mapping.columns.iter().enumerate() {
         let places = places(*field, wanted, headers);
         let Some(&index) = places.first() else {
             matched.missing.push(wanted.clone());
@@ -54,7 +54,7 @@ pub(super) fn match_header(
             matched.mistakes.push(mistake(twice).also(place, "again here"));
             continue;
         }
-        match unit_of(*field, wanted, header, mapping) {
+        match unit_of(*field, wanted, header, mapping, at) {
             Ok(unit) => matched.columns.push(Column { field: *field, index, header: header.clone(), unit }),
             Err(wrong) => matched.mistakes.push(mistake(wrong)),
         }
@@ -67,7 +67,7 @@ fn places(field: Field, wanted: &str, headers: &[String]) -> Vec<usize> {
     let wanted = plain(wanted);
     let all = |fits: &dyn Fn(&String) -> bool| (0..headers.len()).filter(|&at| fits(&headers[at])).collect::<Vec<_>>();
     let equal = all(&|header| plain(header) == wanted);
-    if !equal.is_empty() || field.quantity().is_none() {
+    if !equal.is_empty() || !field.is_number() {
         return equal;
     }
     all(&|header| with_units(header).any(|(name, _)| plain(name) == wanted))
@@ -90,8 +90,13 @@ fn with_units(header: &str) -> impl Iterator<Item = (&str, &str)> {
 }
 
 /// The unit of a column: from its header, from the mapping, or one from both if they agree.
-fn unit_of(field: Field, wanted: &str, header: &str, mapping: &Mapping) -> Result<Unit, Mistake> {
-    let Some((dimension, example)) = field.quantity() else { return Ok(Unit::one()) };
+fn unit_of(field: Field, wanted: &str, header: &str, mapping: &Mapping, at: usize) -> Result<Unit, Mistake> {
+    let of_table = mapping.cells.get(&at);
+    let (dimension, example) = match (field.quantity(), of_table) {
+        (Some(quantity), _) => quantity,
+        (None, Some(unit)) => (unit.dimension(), ""),
+        (None, None) => return Ok(Unit::one()),
+    };
     let is_whole = plain(header) == plain(wanted);
     let mut written = None;
     for (name, unit) in with_units(header) {
@@ -113,6 +118,8 @@ fn unit_of(field: Field, wanted: &str, header: &str, mapping: &Mapping) -> Resul
             Err(Mistake::new(Code::UnitMismatch, format!("the unit `{written}`"), expected))
         }
         (Some(unit), _) | (None, Some(unit)) => Ok(unit),
+        // What the sheet says of a table is said of its values; a header that names no unit leaves it at that.
+        (None, None) if of_table.is_some() => Ok(of_table.cloned().unwrap_or_else(Unit::one)),
         (None, None) => {
             let expected = format!("a unit, as in `{header} ({example})`");
             Err(Mistake::new(Code::MissingUnit, "a header without a unit", expected)

@@ -226,6 +226,7 @@ impl<'a> Judge<'a> {
             Field::Embedment => !self.embedment(row).is_nan(),
             Field::Batch => word(&records.batch),
             Field::Remark => word(&records.remark),
+            Field::Label | Field::Cell => false,
         }
     }
 

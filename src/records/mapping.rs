@@ -7,6 +7,7 @@ use super::specification::Specification;
 use super::time::DayOrder;
 use crate::diagnostic::Code;
 use crate::quantity::{Dimension, Unit};
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// What a column holds.
@@ -34,10 +35,14 @@ pub enum Field {
     Batch,
     /// Anything else.
     Remark,
+    /// What a row of a table is called; not of an as-installed record.
+    Label,
+    /// A number of a table; not of an as-installed record.
+    Cell,
 }
 
 impl Field {
-    /// Every field, in the order of its number.
+    /// Every field of an as-installed record, in the order of its number.
     pub const ALL: [Field; 11] = [
         Field::Anchor,
         Field::Base,
@@ -61,6 +66,11 @@ impl Field {
         }
     }
 
+    /// Whether it holds numbers.
+    pub(super) fn is_number(self) -> bool {
+        self == Field::Cell || self.quantity().is_some()
+    }
+
     /// Whether it holds a day, with or without a time of day.
     pub(super) fn is_time(self) -> bool {
         matches!(self, Field::Time | Field::Set | Field::CalibratedUntil)
@@ -82,6 +92,8 @@ impl fmt::Display for Field {
             Field::Embedment => "the embedment",
             Field::Batch => "the batch",
             Field::Remark => "the remark",
+            Field::Label => "the label",
+            Field::Cell => "the number",
         })
     }
 }
@@ -106,6 +118,8 @@ pub struct Mapping {
     pub utc_offset: Option<i16>,
     /// What stands between fields; unless stated, the header decides.
     pub delimiter: Option<Delimiter>,
+    /// The units of [`Field::Cell`]s by their place in `columns`: what their headers name must be of the same dimension.
+    pub cells: BTreeMap<usize, Unit>,
 }
 
 impl Mapping {
@@ -114,6 +128,13 @@ impl Mapping {
     pub fn column(mut self, field: Field, header: impl Into<String>) -> Self {
         self.columns.push((field, header.into()));
         self
+    }
+
+    /// Adds a column of numbers by its header, in a unit unless the header names another of its dimension.
+    #[must_use]
+    pub fn cell(mut self, header: impl Into<String>, unit: Unit) -> Self {
+        self.cells.insert(self.columns.len(), unit);
+        self.column(Field::Cell, header)
     }
 
     /// Whether a field is mapped.

@@ -33,6 +33,7 @@ mod report;
 mod rows;
 mod specification;
 mod statistics;
+mod table;
 #[cfg(test)]
 mod tests;
 mod time;
@@ -54,6 +55,7 @@ pub use specification::{
     Base, Calibration, Demand, DuplicateRule, EmbedmentDemand, Order, Specification, Tool, TorqueBand,
 };
 pub use statistics::Statistics;
+pub use table::{TableCell, TableRow, read_table};
 pub use time::{Day, DayOrder, Moment};
 
 /// Reads the records in `bytes` and judges every anchor of the specification by them.

@@ -259,6 +259,7 @@ impl Reader<'_> {
             Field::Time => values.time = moment,
             Field::Set => values.set = moment,
             Field::CalibratedUntil => values.calibrated_until = moment,
+            Field::Label | Field::Cell => {}
             field => values.words[field as usize] = word,
         }
         Ok(())
@@ -314,7 +315,7 @@ impl Records {
         let day = |moment: Option<Moment>| moment.map_or(NO_DAY, |moment| moment.day.number());
         self.line.push(line);
         for column in columns {
-            let word = values.words[column.field as usize];
+            let word = values.words.get(column.field as usize).copied().unwrap_or(NONE);
             match column.field {
                 Field::Anchor => self.anchor.push(word),
                 Field::Base => self.base.push(word),
@@ -330,6 +331,8 @@ impl Records {
                 Field::Embedment => self.embedment.push(values.embedment),
                 Field::Batch => self.batch.push(word),
                 Field::Remark => self.remark.push(word),
+                // Those of a table are read by `read_table`.
+                Field::Label | Field::Cell => {}
             }
         }
     }

@@ -54,18 +54,9 @@ fn table(wording: &Wording<'_>, statement: &Statement, rows: &[RowUse]) -> Optio
 fn checks_in(wording: &Wording<'_>, scope: ScopeId) -> Vec<RowCheck> {
     let trace = wording.trace;
     let notes = &trace.compiled.notes;
-    let is_within = |mut at: ScopeId| loop {
-        if at == scope {
-            return true;
-        }
-        match notes.scope(at).parent {
-            Some(parent) => at = parent,
-            None => return false,
-        }
-    };
     trace
         .checks()
-        .filter(|(id, _)| is_within(wording.line(*id).scope))
+        .filter(|(id, _)| notes.is_within(wording.line(*id).scope, scope))
         .map(|(id, check)| (id, trace.verdict(id, check), trace.register(check.ratio)))
         .filter(|(_, verdict, _)| *verdict != Verdict::NotApplicable)
         .collect()

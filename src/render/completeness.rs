@@ -150,7 +150,8 @@ fn said(fronts: &[&FrontMatter], list: impl Fn(&FrontMatter) -> &Vec<String>, mo
         let (name, reason) = entry.split_once(':')?;
         let name = name.trim().to_lowercase();
         let by = match front.kind {
-            SheetKind::Calculation => "stated by this sheet".to_owned(),
+            SheetKind::Calculation if std::ptr::eq(*front, fronts[0]) => "stated by this sheet".to_owned(),
+            SheetKind::Calculation => format!("stated by {}", front.number),
             SheetKind::Clause => format!("stated by the clause “{}”", front.title),
         };
         mode.starts_with(&name).then(|| Said { name, reason: reason.trim().to_owned(), by })

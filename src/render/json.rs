@@ -2,6 +2,7 @@
 
 use super::address::Addresses;
 use super::math;
+use super::recalculation::ratios_before;
 use super::records;
 use super::review::{Counts, LineRemarks, PageReview, ThreadState};
 use super::view::{ModeRow, ModeTable};
@@ -37,10 +38,12 @@ pub fn to_json(
     // The head stays open for its last field.
     text.pop();
     text.extend_from_slice(b",\"lines\":[");
+    let before = ratios_before(trace, addresses);
     let ids = trace.order.iter().filter(|id| !matches!(trace.compiled.notes.line(**id).work, Work::Figure));
     for (at, id) in ids.enumerate() {
         text.extend_from_slice(if at > 0 { b",\n" } else { b"\n" });
-        print(&mut text, &entry(trace, addresses, review, *id));
+        let ratio_before = before.get(id).copied();
+        print(&mut text, &Entry { ratio_before, ..entry(trace, addresses, review, *id) });
     }
     text.extend_from_slice(b"\n]}\n");
     text
@@ -117,6 +120,9 @@ struct Entry<'a> {
     /// The ratio of a check, `null` where there is no number.
     #[serde(skip_serializing_if = "Option::is_none")]
     ratio: Option<Option<f64>>,
+    /// The ratio of the same check in the calculation that is made again here, as that one stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ratio_before: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     verdict: Option<&'static str>,
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -154,6 +160,7 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageRev
         unit: unit_text(&line.value),
         shown: None,
         ratio: None,
+        ratio_before: None,
         verdict: None,
         reference: reference_text(line),
         valid: (trace.state(id) != State::Sound).then_some(false),

@@ -5,6 +5,7 @@ pub mod by_row;
 pub mod card;
 pub mod comparison;
 pub mod completeness;
+pub mod difference;
 pub mod figure;
 #[cfg(test)]
 mod html;
@@ -15,6 +16,7 @@ pub mod page;
 pub mod present;
 pub mod prose;
 pub mod provenance;
+mod recalculation;
 mod records;
 pub mod review;
 pub mod view;

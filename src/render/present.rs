@@ -7,6 +7,7 @@ use super::figure;
 use super::markup::Markup;
 use super::math;
 use super::provenance::provenance;
+use super::recalculation::recalculations;
 use super::review::{self, PageReview};
 use super::view::{CheckRow, ClauseRow, PageView, Pointer, SignOffView, TitleBlock};
 use super::wording::{Wording, is_assumption, is_unsourced, ratio_text, verdict_view};
@@ -44,12 +45,13 @@ pub fn present(sheet: &Sheet, trace: &Trace, addresses: &Addresses, surroundings
         head: title_block(front, surroundings),
         purpose: Wording::described(&front.purpose),
         scope: Wording::described(&front.scope),
-        not_verified: front.not_verified.clone(),
+        not_verified: not_verified(front, trace),
         verdict: verdict_view(trace.verdict_of_sheet()),
         by_row: by_row(&wording),
         scale: figure::bar::scale(BAR_SCALE),
         tally: tally(trace, &unanswered(&modes)),
         checks: checks(&wording),
+        recalculations: recalculations(&wording),
         modes,
         not_applicable: not_applicable(&wording),
         faults: trace.faults().map(|(id, _)| wording.pointer(id, wording.reason(id))).collect(),
@@ -88,6 +90,19 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         revisions: front.revisions.clone(),
         status: surroundings.status.to_owned(),
     }
+}
+
+/// What the sheet does not verify, and what the calculations that it makes again do not.
+fn not_verified(front: &FrontMatter, trace: &Trace) -> Vec<String> {
+    let made_again = trace.compiled.notes.scopes.iter().filter(|scope| scope.recalculation.is_some());
+    let theirs = made_again.flat_map(|scope| {
+        let front = &scope.document.front;
+        front.not_verified.iter().map(|item| format!("{item} (stated by {})", front.number))
+    });
+    let mut all: Vec<String> = front.not_verified.iter().cloned().chain(theirs).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    all.retain(|item| seen.insert(item.clone()));
+    all
 }
 
 /// What came out of all checks, and what was left unanswered, in a sentence or two.

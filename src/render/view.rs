@@ -33,6 +33,8 @@ pub struct PageView {
     pub tally: String,
     /// Every check that applies, the governing one first.
     pub checks: Vec<CheckRow>,
+    /// Calculations that are made again with other values, with every ratio beside what it was.
+    pub recalculations: Vec<RecalculationView>,
     /// Every failure mode of the standards in use, and how it was dealt with.
     pub modes: Vec<ModeTable>,
     /// Checks that do not apply and answer no failure mode, with the reason.
@@ -199,6 +201,109 @@ pub struct RowResult {
     pub ratio: String,
     /// How the row came out.
     pub verdict: VerdictView,
+}
+
+/// A calculation that is made again with other values.
+#[derive(Clone, Debug, Serialize)]
+pub struct RecalculationView {
+    /// The address of its working.
+    pub id: String,
+    /// The number of the line that uses it.
+    pub line: u32,
+    /// What it is made again for.
+    pub description: Markup,
+    /// Its identification number.
+    pub number: String,
+    /// Its title.
+    pub title: String,
+    /// Its revision.
+    pub revision: String,
+    /// Its path in the package.
+    pub path: String,
+    /// How it comes out as it stands.
+    pub was: VerdictView,
+    /// How it comes out with the other values.
+    pub is: VerdictView,
+    /// The givens that have other values.
+    pub replaced: Vec<ReplacedRow>,
+    /// Products in the place of others, with every value of both.
+    pub products: Vec<ProductView>,
+    /// Every check, those that came out in another way first.
+    pub ratios: Vec<RatioRow>,
+}
+
+/// A given with another value, or one row of a table.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReplacedRow {
+    /// The line's address.
+    pub id: String,
+    /// Its number.
+    pub number: u32,
+    /// Its symbol.
+    pub symbol: Markup,
+    /// What it is; of a table the row.
+    pub description: Markup,
+    /// Its value as the calculation stands.
+    pub was: String,
+    /// Its value here.
+    pub is: String,
+    /// The change in per cent; empty where that cannot be said.
+    pub change: String,
+}
+
+/// A product in the place of another.
+#[derive(Clone, Debug, Serialize)]
+pub struct ProductView {
+    /// What the calculation stands on.
+    pub was: String,
+    /// What stands in its place.
+    pub is: String,
+    /// The family of the one in its place, where it is another; empty otherwise.
+    pub other_family: String,
+    /// How many values differ.
+    pub different: usize,
+    /// Every value of both, in the order of their symbols.
+    pub rows: Vec<ProductRow>,
+}
+
+/// One value of two products.
+#[derive(Clone, Debug, Serialize)]
+pub struct ProductRow {
+    /// Its symbol.
+    pub symbol: Markup,
+    /// What it is.
+    pub description: Markup,
+    /// Of the product that the calculation stands on.
+    pub was: String,
+    /// Of the product in its place.
+    pub is: String,
+    /// The change in per cent; empty where that cannot be said.
+    pub change: String,
+    /// Whether the two differ.
+    pub differs: bool,
+}
+
+/// A check of a calculation that is made again.
+#[derive(Clone, Debug, Serialize)]
+pub struct RatioRow {
+    /// The check's address; empty where it is gone.
+    pub id: String,
+    /// Its number; zero where it is gone.
+    pub number: u32,
+    /// What is checked.
+    pub description: Markup,
+    /// The ratio as the calculation stands; empty where there is none.
+    pub was: String,
+    /// The ratio here; empty where there is none.
+    pub is: String,
+    /// The change in per cent.
+    pub change: String,
+    /// How it comes out as the calculation stands; nothing where there is no such check.
+    pub verdict_was: Option<VerdictView>,
+    /// How it comes out here; nothing where it is gone.
+    pub verdict: Option<VerdictView>,
+    /// Whether it comes out in another way.
+    pub is_flipped: bool,
 }
 
 /// The failure modes of one standard.

@@ -245,9 +245,13 @@ impl<'a> Wording<'a> {
         }
     }
 
-    /// Standard and number of a clause.
+    /// Standard and number of a clause, number and revision of a calculation that is made again.
     pub fn clause_reference(&self, id: ScopeId) -> String {
-        let front = &self.trace.compiled.notes.scope(id).document.front;
+        let scope = self.trace.compiled.notes.scope(id);
+        let front = &scope.document.front;
+        if scope.recalculation.is_some() {
+            return format!("{}, revision {}, made again", front.number, front.revision);
+        }
         match (front.standard.as_str(), front.clause.as_str()) {
             (standard, "") => standard.to_owned(),
             ("", clause) => clause.to_owned(),

@@ -295,7 +295,7 @@ fn tidy_definition(value: &Definition) -> Definition {
         Definition::Table(table) => {
             let columns = table.columns.iter().map(|(name, unit)| (name.clone(), unit.as_ref().map(tidy_unit)));
             let rows = table.rows.iter().map(|(label, cells)| (label.clone(), cells.iter().map(tidy).collect()));
-            Definition::Table(Table { columns: columns.collect(), rows: rows.collect() })
+            Definition::Table(Table { columns: columns.collect(), rows: rows.collect(), file: table.file.clone() })
         }
         Definition::Data(path) => Definition::Data(path.clone()),
         Definition::Records(records) => {

@@ -1,6 +1,7 @@
 //! A tree written back as text, which reads again as the same tree.
 
 use super::tree::*;
+use crate::text::Spanned;
 use std::fmt::Write;
 
 /// An expression in the language, with no more parentheses than its structure needs.
@@ -178,14 +179,8 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
         }
         Definition::Records(records) => {
             let _ = write!(out, "records \"{}\"", records.path.node);
-            for (word, texts) in [("columns", &records.columns), ("reading", &records.reading)] {
-                for (at, (name, text)) in texts.iter().enumerate() {
-                    let _ = match at {
-                        0 => write!(out, " {word} {} = \"{}\"", name.node, text.node),
-                        _ => write!(out, ", {} = \"{}\"", name.node, text.node),
-                    };
-                }
-            }
+            write_texts(out, "columns", &records.columns);
+            write_texts(out, "reading", &records.reading);
             write_bindings(out, &records.with);
         }
         Definition::Cases(branches) => {
@@ -210,6 +205,11 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
                     let _ = write!(out, " in {}", unit.node);
                 }
             }
+            if let Some(file) = &table.file {
+                let _ = write!(out, " from \"{}\"", file.path.node);
+                write_texts(out, "columns", &file.columns);
+                write_texts(out, "reading", &file.reading);
+            }
             for (label, cells) in &table.rows {
                 let cells: Vec<String> = cells.iter().map(print_expression).collect();
                 let _ = write!(rows, "\n    {}: {}", label.node, cells.join(", "));
@@ -223,6 +223,15 @@ pub fn print_solving(solving: &Solving) -> String {
     let Solving { name, low, high, result, target } = solving;
     let [low, high, target] = [low, high, target].map(print_expression);
     format!("solving {} within {low} to {high} for {} = {target}", name.node, result.node)
+}
+
+fn write_texts(out: &mut String, word: &str, texts: &[(Name, Spanned<String>)]) {
+    for (at, (name, text)) in texts.iter().enumerate() {
+        let _ = match at {
+            0 => write!(out, " {word} {} = \"{}\"", name.node, text.node),
+            _ => write!(out, ", {} = \"{}\"", name.node, text.node),
+        };
+    }
 }
 
 fn write_bindings(out: &mut String, with: &[Binding]) {

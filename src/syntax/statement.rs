@@ -198,7 +198,7 @@ impl Parser<'_> {
     }
 
     /// `name = "text", …`.
-    fn named_texts(&mut self, what: &str) -> Vec<(Name, Spanned<String>)> {
+    pub(super) fn named_texts(&mut self, what: &str) -> Vec<(Name, Spanned<String>)> {
         let mut texts = Vec::new();
         while let Some(name) = self.expect_name("the name of a column or a way of reading") {
             self.expect_mark("=");

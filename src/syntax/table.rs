@@ -58,8 +58,14 @@ impl Parser<'_> {
                 break;
             }
         }
-        self.suffix(suffix, false);
         let mut rows = Vec::new();
+        self.joins_lines = true;
+        if self.take_word("from") {
+            let file = self.table_file();
+            return Table { columns, rows, file };
+        }
+        self.joins_lines = false;
+        self.suffix(suffix, false);
         while self.at_line_break() && !self.failed {
             self.next();
             if self.at_line_break() || self.peek().kind == TokenKind::End {
@@ -91,7 +97,20 @@ impl Parser<'_> {
             }
             rows.push((label, cells));
         }
-        Table { columns, rows }
+        Table { columns, rows, file: None }
+    }
+
+    /// What stands behind `from`.
+    fn table_file(&mut self) -> Option<TableFile> {
+        let Some(path) = self.parse_text() else {
+            self.expected("the path of a file in CSV, in quotes");
+            return None;
+        };
+        let columns =
+            if self.take_word("columns") { self.named_texts("the header of a column in quotes") } else { Vec::new() };
+        let reading =
+            if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
+        Some(TableFile { path, columns, reading })
     }
 
     pub(super) fn takes(&mut self, suffix: &mut Suffix) -> Option<StatementKind> {

@@ -241,8 +241,21 @@ pub struct Branch {
 pub struct Table {
     /// Names and units of the columns.
     pub columns: Vec<(Name, Option<Spanned<String>>)>,
-    /// Rows with their labels.
+    /// Rows with their labels; none where they stand in a file.
     pub rows: Vec<(Name, Vec<Expression>)>,
+    /// The file that they stand in.
+    pub file: Option<TableFile>,
+}
+
+/// `from "path" columns … reading …` behind the columns of a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TableFile {
+    /// The file.
+    pub path: Spanned<String>,
+    /// The header of each column, by its name in the table; `label` is that of the labels.
+    pub columns: Vec<(Name, Spanned<String>)>,
+    /// How to read what can be read in two ways.
+    pub reading: Vec<(Name, Spanned<String>)>,
 }
 
 /// A kind as written behind `takes`.

@@ -2,7 +2,8 @@
 
 use super::{Compared, Result};
 use crate::cli::terminal::{Terminal, plain};
-use crate::comparison::{Comparison, Kind, LineChange, LineSaid, Side, Standing, clause_rows, percent_text};
+use crate::comparison::{Comparison, Kind, LineChange, LineSaid, Side, Standing, clause_rows};
+use crate::render::difference::percent_text;
 
 /// Characters of a text that stand in one line with another; longer ones stand below each other.
 const BESIDE: usize = 72;

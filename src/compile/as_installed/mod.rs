@@ -6,8 +6,10 @@
 
 mod reading;
 
+pub(super) use reading::decimal_mark;
+
 use super::expression::Reading;
-use super::{Compiler, DataProblem, Frame, Kind, LineId, RecordsUse, Row, Shown, Table, Value};
+use super::{Compiler, Frame, Kind, LineId, RecordsUse, Row, Shown, Table, Value};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::function::Parameter;
 use crate::program::run;
@@ -100,7 +102,7 @@ impl Compiler<'_> {
                 for mistake in mistakes {
                     let finding = match mistake.line {
                         Some(_) => mistake.diagnostic(&source),
-                        None => in_sheet(frame, records, &mistake),
+                        None => in_sheet(frame, &records.path, &mistake),
                     };
                     self.report(reading::said(finding, &mistake));
                 }
@@ -109,25 +111,14 @@ impl Compiler<'_> {
         }
     }
 
-    fn records_file(&mut self, frame: &Frame, path: &Spanned<String>) -> Option<Vec<u8>> {
+    pub(super) fn records_file(&mut self, frame: &Frame, path: &Spanned<String>) -> Option<Vec<u8>> {
         match self.sources.records(&path.node) {
-            Ok(bytes) => return Some(bytes),
-            Err(DataProblem::Findings(findings)) => self.findings.extend(findings),
-            Err(DataProblem::Outside) => {
-                let message = format!("`{}` leads outside the package", path.node);
-                let help = "put the file inside the package and name it by its path from the package's folder";
-                self.report(frame.error(Code::OutsidePackage, path.span, message).help(help));
-            }
-            Err(DataProblem::Unreadable { why, near }) => {
-                let message = format!("the records `{}` cannot be read: {why}", path.node);
-                let finding = frame.error(Code::Unreadable, path.span, message);
-                self.report(match near {
-                    Some(near) => finding.help(format!("did you mean `{near}`?")),
-                    None => finding.help("paths of records start at the package's folder"),
-                });
+            Ok(bytes) => Some(bytes),
+            Err(problem) => {
+                self.unreadable(frame, path, "the file", problem);
+                None
             }
         }
-        None
     }
 
     fn unknown_part(&mut self, frame: &Frame, name: &Spanned<String>, what: &str, known: &[&str]) {
@@ -308,9 +299,8 @@ impl Compiler<'_> {
 }
 
 /// A mistake that is not in the file: in the columns, the specification or the file as a whole.
-fn in_sheet(frame: &Frame, records: &Records, mistake: &Mistake) -> Diagnostic {
-    let message =
-        format!("the records `{}`: found {}, expected {}", records.path.node, mistake.found, mistake.expected);
-    let finding = frame.error(mistake.code, records.path.span, message);
+pub(super) fn in_sheet(frame: &Frame, path: &Spanned<String>, mistake: &Mistake) -> Diagnostic {
+    let message = format!("the file `{}`: found {}, expected {}", path.node, mistake.found, mistake.expected);
+    let finding = frame.error(mistake.code, path.span, message);
     mistake.help.iter().fold(finding, |finding, help| finding.help(help))
 }

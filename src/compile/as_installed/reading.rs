@@ -37,7 +37,7 @@ impl Compiler<'_> {
             let way = text.node.trim();
             let is_read = match name.node.as_str() {
                 "decimal_mark" => {
-                    mapping.decimal_mark = one_of(way, [("comma", DecimalMark::Comma), ("point", DecimalMark::Point)]);
+                    mapping.decimal_mark = decimal_mark(way);
                     mapping.decimal_mark.is_some()
                 }
                 "dates" => {
@@ -89,6 +89,11 @@ pub(super) fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
         Some((_, way)) => finding.help(format!("write it between the columns and `with`, such as `{way}`")),
         None => finding,
     }
+}
+
+/// `comma` or `point`.
+pub(in crate::compile) fn decimal_mark(text: &str) -> Option<DecimalMark> {
+    one_of(text, [("comma", DecimalMark::Comma), ("point", DecimalMark::Point)])
 }
 
 fn one_of<T: Copy, const N: usize>(text: &str, known: [(&str, T); N]) -> Option<T> {

@@ -47,6 +47,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/opening.html", include_str!("../../../templates/parts/opening.html")),
     ("parts/pointers.html", include_str!("../../../templates/parts/pointers.html")),
     ("parts/provenance.html", include_str!("../../../templates/parts/provenance.html")),
+    ("parts/recalculations.html", include_str!("../../../templates/parts/recalculations.html")),
     ("parts/review.html", include_str!("../../../templates/parts/review.html")),
     ("parts/revisions.html", include_str!("../../../templates/parts/revisions.html")),
     ("parts/sign-off-row.html", include_str!("../../../templates/parts/sign-off-row.html")),

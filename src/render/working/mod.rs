@@ -189,17 +189,9 @@ impl Writer<'_> {
     /// Each verdict of the checks of a clause and of those that it uses, once.
     fn verdicts(&self, scope: ScopeId) -> Vec<Verdict> {
         let trace = self.wording.trace;
-        let is_below = |mut at: ScopeId| loop {
-            if at == scope {
-                return true;
-            }
-            match trace.compiled.notes.scope(at).parent {
-                Some(parent) => at = parent,
-                None => return false,
-            }
-        };
+        let notes = &trace.compiled.notes;
         let mut each = Vec::new();
-        for (id, check) in trace.checks().filter(|(id, _)| is_below(self.wording.line(*id).scope)) {
+        for (id, check) in trace.checks().filter(|(id, _)| notes.is_within(self.wording.line(*id).scope, scope)) {
             let verdict = trace.verdict(id, check);
             if !each.contains(&verdict) {
                 each.push(verdict);

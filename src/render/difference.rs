@@ -1,9 +1,9 @@
 //! An old and a new value as text, with as many figures as it takes to tell them apart.
 
+use super::math::quantity_text;
 use crate::compile::{List, Number, Row, Shown, Table, Value};
 use crate::evaluate::Trace;
 use crate::quantity::{DisplayUnits, Unit, print_shortest};
-use crate::render::math::quantity_text;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use std::sync::Arc;
 const MOST_FIGURES: usize = 12;
 
 /// Both values; of tables the cells that differ.
-pub(super) fn texts(old: (&Trace, &Value), new: (&Trace, &Value)) -> (String, String) {
+pub fn texts(old: (&Trace, &Value), new: (&Trace, &Value)) -> (String, String) {
     if let (Value::Table(a), Value::Table(b)) = (old.1, new.1) {
         return cells((old.0, a), (new.0, b));
     }
@@ -35,13 +35,29 @@ fn is_same(old: (&Trace, &Value), new: (&Trace, &Value)) -> bool {
 }
 
 /// By how many per cent a number changed; nothing where it was zero, or where one of the two is no number.
-pub(super) fn percent(old: f64, new: f64) -> Option<f64> {
+pub fn percent(old: f64, new: f64) -> Option<f64> {
     let percent = (new - old) / old.abs() * 100.0;
     percent.is_finite().then_some(percent)
 }
 
+/// A change in per cent, with its sign: `+11.1 %`, `−0.0021 %`.
+pub fn percent_text(percent: f64) -> String {
+    let size = percent.abs();
+    let digits = match size {
+        size if size >= 99.95 => format!("{size:.0}"),
+        size if size >= 0.095 => format!("{size:.1}"),
+        size => format!("{size:.1e}"),
+    };
+    let digits = match digits.split_once('e') {
+        Some((digits, exponent)) => format!("{digits}×10^{exponent}"),
+        None => digits,
+    };
+    let sign = if percent < 0.0 { '\u{2212}' } else { '+' };
+    format!("{sign}{digits}\u{202f}%")
+}
+
 /// The numbers of two values of one dimension.
-pub(super) fn numbers(old: (&Trace, &Value), new: (&Trace, &Value)) -> Option<(f64, f64)> {
+pub fn numbers(old: (&Trace, &Value), new: (&Trace, &Value)) -> Option<(f64, f64)> {
     match (old.1, new.1) {
         (Value::Number(a), Value::Number(b)) if a.dimension == b.dimension => {
             Some((old.0.register(a.register), new.0.register(b.register)))
