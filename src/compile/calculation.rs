@@ -4,7 +4,9 @@
 //! Beside it the calculation is compiled as it stands, so that every ratio can be told with what it was.
 
 use super::expression::Reading;
-use super::{Compiled, Compiler, DataProblem, Frame, Kind, LineId, Notes, ScopeId, Symbol, Value, Work, compile_within};
+use super::{
+    Compiled, Compiler, DataProblem, Frame, Kind, LineId, Notes, ScopeId, Symbol, Value, Work, compile_within,
+};
 use crate::diagnostic::{Code, Diagnostic, any_error};
 use crate::document::{BlockKind, SheetKind};
 use crate::library::Clause;

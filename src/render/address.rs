@@ -63,9 +63,11 @@ impl Addresses {
     }
 }
 
-/// The last part of a clause's path; nothing for the sheet.
+/// The last part of the path of a clause, or of a calculation that is made again; nothing for the sheet.
 fn clause_name(scope: &Scope) -> &str {
-    scope.clause.as_ref().and_then(|clause| clause.path.rsplit('/').next()).unwrap_or("")
+    let clause = scope.clause.as_ref().map(|clause| clause.path.as_str());
+    let path = clause.or(scope.recalculation.as_ref().and_then(|made| made.path.strip_suffix(".md")));
+    path.and_then(|path| path.rsplit('/').next()).unwrap_or("")
 }
 
 fn write_name(name: &mut String, trace: &Trace, line: &Line) {

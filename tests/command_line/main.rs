@@ -10,6 +10,7 @@ mod help;
 mod issued;
 mod new;
 mod page;
+mod recalculation;
 mod register;
 mod render;
 mod review;

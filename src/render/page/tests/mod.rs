@@ -23,6 +23,7 @@ fn headings_lead_through_the_page() {
     h2 #page:governs What governs
     h3 #page:faults not valid: nothing follows from this calculation until these lines are put right
     h3 Not applicable
+    h2 #again:4 Made again with other values: C-014
     h2 #page:modes-1 Every failure mode of invented standard
     h2 #page:basis What this rests on
     h3 Inherited from another calculation, not confirmed: 1
@@ -140,6 +141,7 @@ fn a_page_that_is_bare_has_no_empty_sections() {
     let mut view = sample::page(&plain);
     view.checks.clear();
     view.modes.clear();
+    view.recalculations.clear();
     view.not_applicable.clear();
     view.faults.clear();
     view.assumptions.clear();

@@ -84,7 +84,7 @@ pub fn page(w: Write<'_>) -> PageView {
             }],
         }],
         recalculations: vec![RecalculationView {
-            id: "base".into(),
+            id: "cone.check".into(),
             line: 4,
             description: Markup::text(&w("as surveyed")),
             number: w("C-014"),
@@ -94,7 +94,7 @@ pub fn page(w: Write<'_>) -> PageView {
             was: verdict(w, "satisfied"),
             is: verdict(w, "not satisfied"),
             replaced: vec![ReplacedRow {
-                id: "base.anchors".into(),
+                id: "check".into(),
                 number: 5,
                 symbol: Markup::text("anchors"),
                 description: Markup::text(&w("positions")),
@@ -117,7 +117,7 @@ pub fn page(w: Write<'_>) -> PageView {
                 }],
             }],
             ratios: vec![RatioRow {
-                id: "base.check".into(),
+                id: "cone.check".into(),
                 number: 6,
                 description: Markup::text(&w("concrete cone")),
                 was: w("0.91"),
