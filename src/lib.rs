@@ -18,5 +18,6 @@ pub mod render;
 pub mod review;
 pub mod sign_off;
 pub mod signature;
+pub mod storage;
 pub mod syntax;
 pub mod text;

@@ -32,6 +32,7 @@ pub use exit::{Failure, Outcome};
 pub use output::Output;
 pub use terminal::Terminal;
 
+use crate::storage::steps;
 use clap::{Parser, Subcommand};
 
 const EXAMPLES: &str = "\
@@ -124,6 +125,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> Outcome {
         terminal.tell_error(&format!("the output cannot be written: {error}"));
         outcome = outcome.max(Outcome::Unreadable);
     }
+    // Whoever reads the last line may pull the plug.
+    steps::step();
     outcome
 }
 

@@ -7,8 +7,10 @@ use super::output::Output;
 use super::task::{tasks, tell_findings};
 use super::terminal::Terminal;
 use super::today::day;
-use crate::package::{MANIFEST, Wanted, is_note, locate};
-use crate::review::{By, inherit, marks_path};
+use crate::package::{Disk, Files, MANIFEST, Wanted, is_note, locate};
+use crate::review::{By, MarkKind, Marks, inherit, marks_path};
+use crate::storage::LEFTOVER;
+use crate::text::SourceFile;
 use anyhow::Context;
 use std::path::{Path, PathBuf};
 
@@ -44,7 +46,7 @@ const FILES: [(&str, &str, &str); 8] = [
         "a clause of your own",
     ),
     ("README.md", include_str!("../../templates/new-package/README.md"), "for whoever opens the folder"),
-    (".gitignore", "/out/\n", "keeps generated pages out of version control"),
+    (".gitignore", "/out/\n.soleplate*\n", "keeps generated pages out of version control"),
     (
         ".gitattributes",
         "*.marks merge=union\n*.sig -text\n",
@@ -62,20 +64,21 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     }
 }
 
+/// Writes every file of a new package, the manifest last: a folder without one is no package yet, and a layout that was
+/// cut off goes on from there.
 fn lay_out(folder: &Path, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
-    refuse_what_is_there(folder)?;
     let title = title(folder);
-    for (path, text, _) in FILES {
-        let text = if path == MANIFEST {
-            text.replace("TITLE", &toml::Value::from(title.as_str()).to_string())
-        } else {
-            text.replace("TITLE", &title)
-        };
-        let target = folder.join(path);
-        let parent = target.parent().unwrap_or(folder);
-        std::fs::create_dir_all(parent)
-            .and_then(|()| std::fs::write(&target, text))
-            .with_context(|| format!("{} cannot be written", target.display()))?;
+    let text_of = |path: &str, text: &str| match path {
+        MANIFEST => text.replace("TITLE", &toml::Value::from(title.as_str()).to_string()),
+        _ => text.replace("TITLE", &title),
+    };
+    let files: Vec<(&str, String)> = FILES.iter().map(|(path, text, _)| (*path, text_of(path, text))).collect();
+    refuse_what_is_there(folder, &files)?;
+    let output = Output::new(folder);
+    for (path, text) in files.iter().rev() {
+        output
+            .write_durably(path, text.as_bytes())
+            .with_context(|| format!("{} cannot be written", folder.join(path).display()))?;
     }
     let shown = folder.display();
     terminal.say(&format!("{shown} is a package now:"));
@@ -99,7 +102,7 @@ fn copy(arguments: &Arguments, from: &Path, terminal: &mut Terminal) -> anyhow::
     }
     let folder = target.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     for path in [target.clone(), folder.join(marks_path(&name))] {
-        if path.exists() {
+        if path.exists() && !is_of_unfinished_copy(folder, &name) {
             return Err(Failure::unreadable(format!("`{}` is there already", path.display())).into());
         }
     }
@@ -144,21 +147,50 @@ fn copy(arguments: &Arguments, from: &Path, terminal: &mut Terminal) -> anyhow::
     Ok(Outcome::Satisfied)
 }
 
-#[expect(clippy::disallowed_methods, reason = "whether a folder is empty can only be seen on disk")]
-fn refuse_what_is_there(folder: &Path) -> anyhow::Result<()> {
+/// Refuses a folder that holds anything but what a layout that was cut off has left in it.
+fn refuse_what_is_there(folder: &Path, files: &[(&str, String)]) -> anyhow::Result<()> {
     if !folder.exists() {
         return Ok(());
     }
     if !folder.is_dir() {
         return Err(Failure::unreadable(format!("`{}` is a file", folder.display())).into());
     }
-    let is_empty =
-        std::fs::read_dir(folder).with_context(|| format!("{} cannot be read", folder.display()))?.next().is_none();
-    if !is_empty {
+    if folder.join(MANIFEST).exists() || !holds_only(folder, "", files)? {
         let failure = Failure::unreadable(format!("the folder `{}` is not empty", folder.display()));
         return Err(failure.help("name a folder that is empty or does not exist yet").into());
     }
     Ok(())
+}
+
+/// Whether all that lies in a folder is one of the files, as it is to be written, or was to become one.
+#[expect(clippy::disallowed_methods, reason = "what a folder holds can only be seen on disk")]
+fn holds_only(folder: &Path, below: &str, files: &[(&str, String)]) -> anyhow::Result<bool> {
+    let cannot = || format!("{} cannot be read", folder.display());
+    for entry in std::fs::read_dir(folder.join(below)).with_context(cannot)? {
+        let name = entry.with_context(cannot)?.file_name().to_string_lossy().into_owned();
+        let path = format!("{below}{name}");
+        let is_ours = match files.iter().find(|(known, _)| *known == path) {
+            Some((_, text)) => std::fs::read(folder.join(&path)).is_ok_and(|found| found == text.as_bytes()),
+            None if files.iter().any(|(known, _)| known.starts_with(&format!("{path}/"))) => {
+                folder.join(&path).is_dir() && holds_only(folder, &format!("{path}/"), files)?
+            }
+            None => name.starts_with(LEFTOVER),
+        };
+        if !is_ours {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// Whether a file of marks without its sheet is what a copy that was cut off has left: nothing but inherited values.
+fn is_of_unfinished_copy(folder: &Path, sheet: &str) -> bool {
+    let path = marks_path(sheet);
+    let Ok(bytes) = Disk::new(folder).read(&path) else { return false };
+    let (marks, findings) = Marks::read(&SourceFile::new(path.as_str(), String::from_utf8_lossy(&bytes)));
+    !folder.join(sheet).exists()
+        && findings.is_empty()
+        && marks.all().iter().all(|mark| mark.kind == MarkKind::Inherited)
 }
 
 /// `tram-depot` is called "Tram depot".

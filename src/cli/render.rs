@@ -146,7 +146,9 @@ fn write_pages(
     if built.trace.is_none() {
         return Ok(());
     }
-    write(output, &pages_of(package, built, review, standing, is_issue)?)
+    let files = pages_of(package, built, review, standing, is_issue)?;
+    // A page that was issued is what others hold in their hands; any other can be made again.
+    write(output, &files, is_issue)
 }
 
 /// Writes the page of the package: one row a sheet.
@@ -155,14 +157,13 @@ pub(super) fn write_index<'a>(
     package: &Package,
     rows: impl IntoIterator<Item = &'a Row>,
 ) -> anyhow::Result<()> {
-    write(output, &index_of(package, &rows.into_iter().collect::<Vec<_>>())?)
+    write(output, &index_of(package, &rows.into_iter().collect::<Vec<_>>())?, false)
 }
 
-fn write(output: &Output, files: &[(String, Vec<u8>)]) -> anyhow::Result<()> {
+fn write(output: &Output, files: &[(String, Vec<u8>)], is_durable: bool) -> anyhow::Result<()> {
     for (path, bytes) in files {
-        output
-            .write_atomically(path, bytes)
-            .with_context(|| format!("{} cannot be written", output.folder().join(path).display()))?;
+        let written = if is_durable { output.write_durably(path, bytes) } else { output.write(path, bytes) };
+        written.with_context(|| format!("{} cannot be written", output.folder().join(path).display()))?;
     }
     Ok(())
 }

@@ -101,6 +101,7 @@ pub fn sign_with_ssh_keygen(
     refuse_open_key(key)?;
     let folder = tempfile::Builder::new().prefix("soleplate-").tempdir()?;
     let message = folder.path().join("statement");
+    #[expect(clippy::disallowed_methods, reason = "it stays no longer than it takes to be signed")]
     std::fs::write(&message, statement.text())?;
     let mut command = Command::new(program);
     command.args(["-q", "-Y", "sign", "-n", NAMESPACE, "-f"]).arg(key).arg(&message).stdout(Stdio::null());

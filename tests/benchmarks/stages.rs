@@ -120,8 +120,8 @@ fn demo_by_stage() -> Result<Table> {
         let output = Output::new(folder.path().join(round.to_string()));
         output.make()?;
         let (written, writing) = timed(|| -> std::io::Result<_> {
-            output.write_atomically("page.html", page.as_bytes())?;
-            output.write_atomically("page.json", &json)
+            output.write("page.html", page.as_bytes())?;
+            output.write("page.json", &json)
         });
         written?;
 

@@ -224,25 +224,3 @@ fn hostile_sources_end_in_an_error() {
     signing.run(&["verify", "out/empty.html"]).expect(4).tells("cannot be verified");
     signing.run(&["verify", "out/missing.html"]).expect(5);
 }
-
-/// However early the program ends, a page is whole: the one before, the one after, or none at all.
-#[test]
-fn a_page_is_written_as_a_whole_or_not_at_all() {
-    use std::time::Duration;
-    let signing = Signing::signed("satisfied");
-    let (mut delay, mut ended, mut cut_short) = (Duration::ZERO, 0, 0);
-    while ended < 5 && delay < Duration::from_secs(5) {
-        let mut child = signing.folder.command().args(["render", "depot", "--issue"]).spawn().unwrap();
-        std::thread::sleep(delay);
-        let _ = child.kill();
-        let is_ended = child.wait().unwrap().success();
-        ended += usize::from(is_ended);
-        cut_short += usize::from(!is_ended);
-        for page in ["out/b4.html", "out/index.html"].iter().filter(|page| signing.folder.holds(page)) {
-            assert!(signing.folder.read(page).ends_with("</html>\n"), "{page} after {delay:?}");
-            std::fs::remove_file(signing.folder.path(page)).unwrap();
-        }
-        delay += Duration::from_millis(1);
-    }
-    assert!(ended > 0 && cut_short > 0, "{ended} runs came to their end, {cut_short} did not");
-}

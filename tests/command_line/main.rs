@@ -4,6 +4,8 @@
 
 mod clauses;
 mod compare;
+#[cfg(all(unix, debug_assertions))]
+mod cut;
 mod data;
 mod files;
 mod help;

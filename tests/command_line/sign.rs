@@ -234,36 +234,3 @@ fn what_cannot_be_signed_is_explained() {
         .tells("`chief` is no role: creator, checker or approver")
         .exit(2);
 }
-
-/// However early the program ends, a sign-off is whole or not there at all.
-#[test]
-fn a_sign_off_is_written_as_a_whole_or_not_at_all() {
-    use std::time::Duration;
-    let signing = Signing::of("satisfied");
-    let mut delay = Duration::ZERO;
-    let mut ended = 0;
-    for _ in 0..400 {
-        let mut child = signing
-            .folder
-            .command()
-            .args(["sign", "depot/b4.md", "--role", "creator", "--as", "kl@fellmere.example", "--key", "kl"])
-            .spawn()
-            .unwrap();
-        std::thread::sleep(delay);
-        let _ = child.kill();
-        ended += usize::from(child.wait().unwrap().success());
-        for name in signing.sign_offs().iter().filter(|name| !name.starts_with('.')) {
-            let text = signing.folder.read(&format!("depot/sign-offs/{name}"));
-            assert!(text.ends_with("-----END SSH SIGNATURE-----\n"), "after {delay:?}: {text}");
-            std::fs::remove_file(signing.folder.path(&format!("depot/sign-offs/{name}"))).unwrap();
-        }
-        if ended == 3 {
-            break;
-        }
-        delay += Duration::from_millis(1);
-    }
-    assert!(ended > 0, "the program came to its end at least once");
-    // Killing leaves nothing behind that anything trips over.
-    signing.sign("kl", "creator", &[]).expect(0);
-    signing.run(&["verify", "depot"]).expect(0).says("status for review");
-}

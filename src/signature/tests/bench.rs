@@ -22,6 +22,7 @@ impl Bench {
         self.folder.path().join(name)
     }
 
+    #[expect(clippy::disallowed_methods, reason = "what a test writes need not last")]
     pub fn write(&self, name: &str, text: &str) -> PathBuf {
         std::fs::write(self.path(name), text).unwrap();
         self.path(name)
