@@ -5,13 +5,13 @@
 //! 3. `ssh-keygen` signs; the sign-off is judged as its readers will judge it, and only then becomes a file.
 
 use super::exit::{Failure, Outcome};
-use super::output::Output;
+use super::output::{Output, locked};
 use super::summary::Summary;
 use super::task::{Task, tasks, tell_findings};
 use super::terminal::{Terminal, plain};
 use super::today::day;
 use crate::evaluate::Verdict;
-use crate::package::{Built, Wanted, locate, sign_off_path};
+use crate::package::{Built, Place, Wanted, locate, sign_off_path};
 use crate::render::address::Addresses;
 use crate::render::wording::ratio_text;
 use crate::sign_off::{Intent, content, judged_with, obstacles, standing};
@@ -74,10 +74,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
             return Err(Failure::usage(message).help("sheets are signed one by one: name a sheet").into());
         }
     }
-    let task = tasks(vec![place])?.pop().context("there is nothing to sign")?;
-    let path = task.sheets.first().context("there is nothing to sign")?.clone();
+    let (task, built) = opened(place.clone())?;
     tell_findings(&task, terminal);
-    let built = task.package.build(&path);
     for finding in &built.findings {
         terminal.tell_drawn(&task.drawing(terminal.colour).draw(finding));
     }
@@ -86,20 +84,36 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         return Ok(Outcome::of(&built).max(Outcome::Errors));
     }
     let intent = Intent { role, signer, although_not_satisfied: arguments.although_not_satisfied };
-    let found = obstacles(&task.package, &built, &standing(&task.package, &built), &intent);
-    if !found.is_empty() {
-        let name = format!("{}{path}", task.prefix);
-        let failure = Failure::usage(format!("{name} cannot be signed by {} as {role}", intent.signer));
-        return Err(found.into_iter().fold(failure, |failure, why| failure.because(why)).into());
-    }
+    refuse_obstacles(&task, &built, &intent)?;
     let statement = statement(&task, &built, &intent, date)?;
     tell_statement(&task, &built, &statement, terminal);
     let conversation = if std::io::stdin().is_terminal() { Conversation::OnTerminal } else { Conversation::Captured };
     let signed = sign_with_ssh_keygen(&statement, &arguments.key, OsStr::new(PROGRAM), conversation)
         .map_err(|error| Failure::usage(error.to_string()))?;
+    // Others may have marked, signed or changed the sheet while the key was being asked for.
+    let _lock = locked(&task.folder, "nothing was signed")?;
+    let (task, built) = opened(place)?;
+    refuse_obstacles(&task, &built, &intent)?;
     let written = write(&task, &built, &signed)?;
     terminal.say(&plain(&format!("Signed: {}{written}", task.prefix)));
     Ok(Outcome::Satisfied)
+}
+
+/// The package as it is now, and the sheet, built.
+fn opened(place: Place) -> anyhow::Result<(Task, Built)> {
+    let task = tasks(vec![place])?.pop().context("there is nothing to sign")?;
+    let built = task.package.build(task.sheets.first().context("there is nothing to sign")?);
+    Ok((task, built))
+}
+
+fn refuse_obstacles(task: &Task, built: &Built, intent: &Intent) -> anyhow::Result<()> {
+    let found = obstacles(&task.package, built, &standing(&task.package, built), intent);
+    if found.is_empty() {
+        return Ok(());
+    }
+    let name = format!("{}{}", task.prefix, built.path);
+    let failure = Failure::usage(format!("{name} cannot be signed by {} as {}", intent.signer, intent.role));
+    Err(found.into_iter().fold(failure, |failure, why| failure.because(why)).into())
 }
 
 fn statement(task: &Task, built: &Built, intent: &Intent, date: Day) -> anyhow::Result<Statement> {

@@ -100,6 +100,17 @@ impl Marks {
         self
     }
 
+    /// These marks, made of some, put together with what others made of the same meanwhile: what either added is there,
+    /// and what either took away is not.
+    ///
+    /// The numbers of marks say which their writers knew of, so that nothing more is needed than with a merge of files.
+    #[must_use]
+    pub fn merged(&self, base: &Self, others: &Self) -> Self {
+        let holds = |marks: &Self, mark: &Mark| marks.marks.binary_search(mark).is_ok();
+        let stays = |mark: &&Mark| !holds(base, mark) || holds(self, mark) && holds(others, mark);
+        Self::new(self.marks.iter().chain(&others.marks).filter(stays).cloned().collect())
+    }
+
     /// The file's text: the header, then one mark a line.
     pub fn write(&self) -> String {
         let mut out = format!("{HEADER}\n");

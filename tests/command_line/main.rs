@@ -19,6 +19,7 @@ mod review;
 mod run;
 mod sign;
 mod signing;
+mod together;
 mod verify;
 mod watch;
 mod workflow;

@@ -11,7 +11,7 @@ mod lines;
 mod list;
 
 use super::exit::{Failure, Outcome};
-use super::output::Output;
+use super::output::{Output, locked};
 use super::task::{prefix, tasks, tell_findings};
 use super::terminal::Terminal;
 use super::today::day;
@@ -102,28 +102,46 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     };
     let name = format!("{}{path}", task.prefix);
     let before = built.marks.clone().unwrap_or_default();
-    let marks = marked(arguments, trace, &before)?;
-    if marks != before && !replace_marks(&task.package, &task.folder, &path, &before, &marks)? {
-        let failure = Failure::unreadable(format!("the marks of `{name}` were changed meanwhile"));
-        return Err(failure.help("nothing was marked: run this again").into());
+    let mut marks = marked(arguments, trace, &before)?;
+    if marks != before {
+        marks = add_marks(&task.package, &task.folder, &path, &before, &marks)?;
     }
     tell(&name, trace, &state(trace, &marks), terminal);
     Ok(Outcome::Satisfied)
 }
 
-/// Puts marks in the place of those that they were made of, and says whether that was done.
+/// Writes marks that were made of others together with what was marked meanwhile, and gives all of them.
+fn add_marks(package: &Package, folder: &Path, sheet: &str, before: &Marks, marks: &Marks) -> anyhow::Result<Marks> {
+    let _lock = locked(folder, "nothing was marked")?;
+    let (now, findings) = package.marks(sheet);
+    if any_error(&findings) {
+        let message = format!("the marks of `{}{sheet}` were changed meanwhile and cannot be read", prefix(folder));
+        return Err(Failure::unreadable(message).help("nothing was marked: put them right and run this again").into());
+    }
+    let all = marks.merged(before, &now.unwrap_or_default());
+    write_marks(folder, sheet, &all)?;
+    Ok(all)
+}
+
+/// Puts marks in the place of those that they were made of, if these are still there, and says whether that was done.
 ///
-/// Who marks at the same time, on a page or in another terminal, must not lose what was marked.
+/// What is clicked on a page is meant for the marks that the page shows.
 fn replace_marks(package: &Package, folder: &Path, sheet: &str, before: &Marks, marks: &Marks) -> anyhow::Result<bool> {
+    let _lock = locked(folder, "nothing was marked")?;
     let (now, findings) = package.marks(sheet);
     if any_error(&findings) || now.unwrap_or_default() != *before {
         return Ok(false);
     }
+    write_marks(folder, sheet, marks)?;
+    Ok(true)
+}
+
+fn write_marks(folder: &Path, sheet: &str, marks: &Marks) -> anyhow::Result<()> {
     let path = marks_path(sheet);
     Output::new(folder)
         .write_durably(&path, marks.write().as_bytes())
         .with_context(|| format!("{}{path} cannot be written", prefix(folder)))?;
-    Ok(true)
+    Ok(())
 }
 
 fn not_a_sheet(path: &Path) -> Failure {
