@@ -70,7 +70,7 @@ pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut 
         // The status of its sources would read as if it were that of the page.
         return Ok(Outcome::Errors);
     }
-    let words = status(judged.as_ref().unwrap_or(&inside), review_of(&built).as_ref());
+    let words = status(judged.as_ref().unwrap_or(&inside), review_of(&package, &built, &inside).as_ref());
     let verdict = built.trace.as_ref().map_or("", |trace| trace.verdict_of_sheet().words());
     case.say(&format!("status {words}; {verdict}"));
     Ok(if case.is_proven { Outcome::of(&built) } else { Outcome::Errors })
@@ -117,7 +117,7 @@ impl Case<'_> {
         for name in self.sources.not_as_shipped() {
             self.fail(&format!("it carries `{name}` in the name of the library, but this program ships another text"));
         }
-        let review = review_of(built);
+        let review = review_of(package, built, inside);
         let files = pages_of(package, built, review.as_ref(), inside, true)?;
         let Some((_, expected)) = files.first() else { return Ok(()) };
         match first_difference(page, expected) {

@@ -22,8 +22,8 @@ use crate::render::provenance::PROGRAM;
 use crate::render::review::PageReview;
 use crate::render::view::{IndexRow, IndexView, PageView, VerdictView};
 use crate::render::wording::{ratio_text, verdict_view};
-use crate::review::{shown, state};
-use crate::sign_off::{self, Standing, standing};
+use crate::review::shown;
+use crate::sign_off::{self, Standing, reviewed, standing};
 use crate::syntax::Sheet;
 use anyhow::Context;
 use rayon::prelude::*;
@@ -114,8 +114,8 @@ pub(super) fn build(
         .par_iter()
         .map(|path| {
             let built = package.build(path);
-            let review = review_of(&built);
             let standing = standing(package, &built);
+            let review = review_of(package, &built, &standing);
             let mut row = Row::new(&built, review.as_ref(), &standing, drawing);
             if let Some((output, is_issue)) = output
                 && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing, is_issue)
@@ -130,9 +130,9 @@ pub(super) fn build(
 }
 
 /// What the marks beside a sheet come to; nothing where there are none.
-pub(super) fn review_of(built: &Built) -> Option<PageReview> {
-    let (trace, marks) = built.trace.as_ref().zip(built.marks.as_ref())?;
-    Some(shown(&state(trace, marks)))
+pub(super) fn review_of(package: &Package, built: &Built, standing: &Standing) -> Option<PageReview> {
+    built.marks.as_ref()?;
+    Some(shown(&reviewed(package, built, standing)?))
 }
 
 fn write_pages(

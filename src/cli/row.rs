@@ -157,7 +157,8 @@ impl Row {
     pub fn left(&self) -> Vec<String> {
         let counts = self.counts.unwrap_or_default();
         let kinds = [
-            (counts.to_check(), "line to check", "lines to check"),
+            (counts.to_check() - counts.by_creator, "line to check", "lines to check"),
+            (counts.by_creator, "line ticked by the creator alone", "lines ticked by the creator alone"),
             (counts.changed, "line changed since ticked", "lines changed since ticked"),
             (counts.open, "query open", "queries open"),
             (counts.answered, "query answered, not closed", "queries answered, not closed"),

@@ -123,7 +123,8 @@ fn build(task: &Task, arguments: &Arguments, terminal: &Terminal) -> Vec<(Row, O
     let (drawing, package) = (task.drawing(terminal.colour), &task.package);
     let one = |path: &String| {
         let built = package.build(path);
-        let row = Row::new(&built, review_of(&built).as_ref(), &standing(package, &built), &drawing);
+        let standing = standing(package, &built);
+        let row = Row::new(&built, review_of(package, &built, &standing).as_ref(), &standing, &drawing);
         let suite = arguments.junit.is_some().then(|| Suite::new(&built, &row, &task.prefix));
         progress.step();
         (row, suite)

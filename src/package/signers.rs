@@ -6,7 +6,7 @@
 use super::{Files, Manifest, outside, read_text, reason};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::place_of_key;
-use crate::signature::{AllowedSigners, PatternList, Policy, RevokedKeys, Role, SignOff};
+use crate::signature::{AllowedSigners, PatternList, Policy, Principal, RevokedKeys, Role, SignOff};
 use crate::text::{SourceFile, Span};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -28,6 +28,8 @@ pub struct SignOffSettings {
     pub different_people: bool,
     /// Whether a checker signs only when every line that needs it is ticked.
     pub all_lines_ticked: bool,
+    /// Whose initials, or other names under marks, are whose: the signer by such a name.
+    pub initials: BTreeMap<String, String>,
     /// The list of allowed signers.
     pub allowed_signers: Option<String>,
     /// The list of revoked keys.
@@ -40,6 +42,7 @@ impl Default for SignOffSettings {
             roles: BTreeMap::new(),
             different_people: true,
             all_lines_ticked: true,
+            initials: BTreeMap::new(),
             allowed_signers: None,
             revoked_keys: None,
         }
@@ -73,6 +76,15 @@ impl Signers {
         let names = [name(&settings.allowed_signers, ALLOWED_SIGNERS), name(&settings.revoked_keys, REVOKED_KEYS)];
         let mut signers = Self { policy, paths: names.clone(), ..Self::default() };
         let mut findings = Vec::new();
+        for (name, signer) in &settings.initials {
+            if let Err(why) = signer.parse::<Principal>() {
+                let at = source.text.find(&format!("\"{signer}\"")).unwrap_or(0);
+                let message =
+                    format!("under `{name}` a signer is expected, as the list of allowed signers has the name");
+                let span = Span::new(at, at + if at > 0 { signer.len() + 2 } else { 0 });
+                findings.push(Diagnostic::error(Code::FrontMatter, source, span, message).help(why));
+            }
+        }
         let [allowed, revoked] = names;
         let mut list = |path: &str, key: &str, is_named: bool| {
             if !is_named && !paths.iter().any(|known| known == path) {

@@ -36,6 +36,13 @@ pub struct Counts {
     pub inherited: usize,
     /// Marks whose line is gone.
     pub orphans: usize,
+    /// Of the lines to check, those that the creator alone has ticked.
+    #[serde(skip_serializing_if = "is_none")]
+    pub by_creator: usize,
+}
+
+fn is_none(count: &usize) -> bool {
+    *count == 0
 }
 
 impl Counts {
@@ -48,10 +55,15 @@ impl Counts {
     pub fn tally(&self) -> String {
         let lines = |n: usize| if n == 1 { "line is".to_owned() } else { "lines are".to_owned() };
         let mut tally = match (self.ticked, self.to_check()) {
+            (0, left) if self.by_creator > 0 => format!("No tick counts yet: {left} {} to check.", lines(left)),
             (0, left) => format!("Nothing is ticked: {left} {} to check.", lines(left)),
             (ticked, 0) => format!("All {ticked} lines that need it are ticked."),
             (ticked, left) => format!("{ticked} of {} lines are ticked, {left} {} to check.", self.needed, lines(left)),
         };
+        if self.by_creator > 0 {
+            let (n, are) = (self.by_creator, lines(self.by_creator));
+            tally += &format!(" {n} {are} ticked by the creator alone, which does not count for the checker.");
+        }
         if self.changed > 0 {
             let (n, have) = (self.changed, if self.changed == 1 { "line has" } else { "lines have" });
             tally += &format!(" {n} {have} changed since the tick.");
@@ -76,6 +88,8 @@ pub struct LineRemarks {
     pub needs_tick: bool,
     /// Who ticked it as it is.
     pub ticked: Vec<String>,
+    /// Whether that was the creator alone, which does not count for the checker.
+    pub is_by_creator: bool,
     /// What changed since it was ticked.
     pub changed: Option<Changed>,
     /// What was asked about it.
@@ -182,6 +196,7 @@ impl LineRemarks {
     pub fn tick_word(&self) -> Option<&'static str> {
         match (&self.changed, self.ticked.is_empty()) {
             (Some(_), _) => Some("changed"),
+            (None, false) if self.is_by_creator => Some("ticked by the creator alone"),
             (None, false) => Some("ticked"),
             (None, true) => self.needs_tick.then_some("to check"),
         }
@@ -194,7 +209,8 @@ pub(super) fn write_words(out: &mut Markup, remarks: &LineRemarks) {
         out.tags("<span class=\"mark\">inherited, not confirmed</span> ");
     }
     for by in &remarks.ticked {
-        word(out, "ticked", "ticked", by);
+        let words = if remarks.is_by_creator { "ticked by the creator alone" } else { "ticked" };
+        word(out, "ticked", words, by);
     }
     if let Some(changed) = &remarks.changed {
         word(out, "changed", "changed since ticked", &changed.by);

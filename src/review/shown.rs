@@ -41,6 +41,7 @@ fn line(line: &LineReview) -> LineRemarks {
     LineRemarks {
         needs_tick: line.needs_tick,
         ticked,
+        is_by_creator: line.is_by_creator,
         changed,
         talks: line.threads.iter().map(talk).collect(),
         inherited: line.inherited.as_ref().map(|mark| mark.remark.clone()),

@@ -1,9 +1,10 @@
 //! Why somebody cannot sign in a role, before any key is touched.
 
+use super::creator::{reviewed, reviewed_beside};
 use super::standing::{SignOffState, Standing};
-use crate::evaluate::Verdict;
+use crate::evaluate::{Trace, Verdict};
 use crate::package::{Built, Package};
-use crate::review::{MarkKind, Review, state};
+use crate::review::{MarkKind, Review};
 use crate::signature::{Principal, Role};
 
 /// What somebody wants to sign.
@@ -36,10 +37,20 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
     if let Some(by) = package.manifest.superseded.get(&built.path) {
         found.push(format!("the calculation is superseded by {by}"));
     }
-    let review = state(trace, &built.marks.clone().unwrap_or_default());
-    of_review(package, &review, intent.role, &mut found);
     let Intent { role, signer, .. } = intent;
     let policy = &package.signers.policy;
+    if let Some(review) = reviewed(package, built, standing) {
+        of_review(package, trace, &review, intent.role, &mut found);
+    }
+    // Whoever comes as creator behind the checker must not take away what the checker's signature rests on.
+    let takes_away = *role == Role::Creator && standing.is_checked && package.manifest.sign_off.all_lines_ticked;
+    if let Some(review) = reviewed_beside(package, built, standing, Some(signer)).filter(|_| takes_away) {
+        if let Some(lines) = by_creator_alone(trace, &review) {
+            found.push(format!(
+                "the checker has signed while {signer} alone has ticked {lines}: have another tick first"
+            ));
+        }
+    }
     if !policy.roles.contains_key(role) {
         found.push(format!("this package has no {role}: its manifest names none under `[sign_off.roles]`"));
     } else if !policy.entitles(*role, signer) {
@@ -55,7 +66,7 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
     found
 }
 
-fn of_review(package: &Package, review: &Review, role: Role, found: &mut Vec<String>) {
+fn of_review(package: &Package, trace: &Trace, review: &Review, role: Role, found: &mut Vec<String>) {
     let counts = review.counts;
     if counts.inherited > 0 {
         found.push(format!("inherited values are not confirmed: {}", counts.inherited));
@@ -69,6 +80,25 @@ fn of_review(package: &Package, review: &Review, role: Role, found: &mut Vec<Str
     }
     if role == Role::Checker && package.manifest.sign_off.all_lines_ticked && counts.to_check() > 0 {
         found.push(format!("lines are not ticked: {} of {}", counts.to_check(), counts.needed));
+        if let Some(lines) = by_creator_alone(trace, review) {
+            found.push(format!("of these the creator alone has ticked {lines}, which does not count for the checker"));
+        }
+    }
+}
+
+/// Lines named before the rest is counted.
+const NAMED: usize = 12;
+
+/// The lines that the creator alone has ticked, by number; nothing where there are none.
+fn by_creator_alone(trace: &Trace, review: &Review) -> Option<String> {
+    let lines: Vec<u32> =
+        trace.order.iter().filter(|id| review.line(**id).is_by_creator).map(|id| trace.number(*id)).collect();
+    let numbers: Vec<String> = lines.iter().take(NAMED).map(ToString::to_string).collect();
+    match lines.len() {
+        0 => None,
+        1 => Some(format!("line {}", numbers.concat())),
+        many if many > NAMED => Some(format!("lines {} and {} more", numbers.join(", "), many - NAMED)),
+        _ => Some(format!("lines {}", numbers.join(", "))),
     }
 }
 

@@ -33,6 +33,9 @@ pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Te
         let is_missing = line.needs_tick && matches!(line.tick, Tick::Missing);
         is_missing.then(|| vec![line_text(trace, id)])
     });
+    list.section("Ticked by the creator alone, to be checked by another", |id, line| {
+        line.is_by_creator.then(|| vec![line_text(trace, id)])
+    });
     if !review.orphans.is_empty() {
         terminal.say("\nMarks whose line is gone");
         for mark in &review.orphans {

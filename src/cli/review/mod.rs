@@ -18,8 +18,9 @@ use super::today::day;
 use crate::compile::LineId;
 use crate::diagnostic::any_error;
 use crate::evaluate::Trace;
-use crate::package::{Package, Wanted, locate};
-use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path, state};
+use crate::package::{Built, Package, Wanted, locate};
+use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path};
+use crate::sign_off::{reviewed, standing};
 use anyhow::Context;
 use lines::lines;
 use list::tell;
@@ -106,7 +107,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     if marks != before {
         marks = add_marks(&task.package, &task.folder, &path, &before, &marks)?;
     }
-    tell(&name, trace, &state(trace, &marks), terminal);
+    let standing = standing(&task.package, &built);
+    let built = Built { marks: Some(marks), ..built };
+    if let (Some(trace), Some(review)) = (&built.trace, reviewed(&task.package, &built, &standing)) {
+        tell(&name, trace, &review, terminal);
+    }
     Ok(Outcome::Satisfied)
 }
 

@@ -13,8 +13,8 @@ use crate::render::page::desk::Desk;
 use crate::render::review::ThreadState;
 use crate::render::view::PageView;
 use crate::render::wording::Wording;
-use crate::review::{LineReview, Marks, Tick, shown, state};
-use crate::sign_off::standing;
+use crate::review::{LineReview, Marks, Tick, shown};
+use crate::sign_off::{reviewed, standing};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
@@ -147,9 +147,9 @@ impl<'a> Sitting<'a> {
         };
         self.outcome = Outcome::of(&built);
         let standing = standing(update.package, &built);
-        let (Some(sheet), Some(trace)) = (&built.sheet, built.trace) else { return Ok(rests_on) };
+        let review = reviewed(update.package, &built, &standing);
+        let (Some(sheet), Some(trace), Some(review)) = (&built.sheet, built.trace, review) else { return Ok(rests_on) };
         let marks = built.marks.unwrap_or_default();
-        let review = state(&trace, &marks);
         let page = shown(&review);
         let addresses = Addresses::new(&trace);
         let view = view_of(update.package, (sheet, &trace), &addresses, Some(&page), &standing, "");
@@ -198,7 +198,11 @@ fn drawn<'a>(drawing: &'a Drawing<'a>, update: &'a Update<'_>) -> impl Iterator<
 fn record<'a>(line: &LineReview, address: &'a str, number: u32, who: &str) -> LineRecord<'a> {
     let (tick, own) = match &line.tick {
         Tick::Missing => ("missing", false),
-        Tick::Holds(ticks) => ("ticked", ticks.iter().any(|tick| tick.who == who)),
+        Tick::Holds(ticks) => {
+            let own = ticks.iter().any(|tick| tick.who == who);
+            // A tick that does not count leaves the line to whoever checks.
+            (if line.is_by_creator && !own { "missing" } else { "ticked" }, own)
+        }
         Tick::Changed(_) => ("changed", false),
     };
     let query = line.threads.last().map(|thread| match thread.state {
