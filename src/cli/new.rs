@@ -54,7 +54,19 @@ const FILES: [(&str, &str, &str); 8] = [
     ),
 ];
 
-const MANIFEST_TEXT: &str = "title = TITLE\nowner = \"Owner not stated\"\n";
+const MANIFEST_TEXT: &str = r#"title = TITLE
+owner = "Owner not stated"
+
+# Who signs calculations, and in which role; `soleplate sign` makes the signatures. Without these lines nobody can.
+# Whose keys count stands in the file `allowed_signers`, a line each: the name, then the public key.
+#
+# [sign_off.roles]
+# creator = ["name@example.invalid"]
+# checker = ["other@example.invalid"]
+#
+# [sign_off.initials]
+# "N.N." = "name@example.invalid"
+"#;
 
 /// Lays a package out, or copies a sheet.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Outcome> {

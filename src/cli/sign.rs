@@ -11,12 +11,12 @@ use super::task::{Task, tasks, tell_findings};
 use super::terminal::{Terminal, plain};
 use super::today::day;
 use crate::evaluate::Verdict;
-use crate::package::{Built, Place, Wanted, locate, sign_off_path};
+use crate::package::{Built, MANIFEST, Place, Wanted, locate, sign_off_path};
 use crate::render::address::Addresses;
 use crate::render::wording::ratio_text;
 use crate::sign_off::{Intent, content, judged_with, obstacles, standing};
 use crate::signature::{
-    Conversation, Day, Facts, PROGRAM, Principal, Role, SignOff, Statement, Verdict as KeyVerdict,
+    Conversation, Day, Facts, PROGRAM, Principal, Role, SignOff, Statement, Verdict as KeyVerdict, public_key,
     sign_with_ssh_keygen, verify,
 };
 use anyhow::Context;
@@ -94,7 +94,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let _lock = locked(&task.folder, "nothing was signed")?;
     let (task, built) = opened(place)?;
     refuse_obstacles(&task, &built, &intent)?;
-    let written = write(&task, &built, &signed)?;
+    let written = write(&task, &built, &signed, &intent)?;
     terminal.say(&plain(&format!("Signed: {}{written}", task.prefix)));
     Ok(Outcome::Satisfied)
 }
@@ -113,7 +113,32 @@ fn refuse_obstacles(task: &Task, built: &Built, intent: &Intent) -> anyhow::Resu
     }
     let name = format!("{}{}", task.prefix, built.path);
     let failure = Failure::usage(format!("{name} cannot be signed by {} as {}", intent.signer, intent.role));
+    let failure = match roles_to_add(task, intent) {
+        Some(lines) => failure.help(lines),
+        None => failure,
+    };
     Err(found.into_iter().fold(failure, |failure, why| failure.because(why)).into())
+}
+
+/// The lines that the manifest lacks for this role, to be put in as they stand and made those of the people.
+fn roles_to_add(task: &Task, Intent { role, signer, .. }: &Intent) -> Option<String> {
+    let roles = &task.package.signers.policy.roles;
+    let place = format!("{}{MANIFEST}", task.prefix);
+    match (roles.is_empty(), roles.contains_key(role)) {
+        (_, true) => None,
+        (false, false) => Some(format!("add to the table [sign_off.roles] of {place}:\n\n{role} = [\"{signer}\"]\n")),
+        (true, _) => {
+            let names = |of: Role| if of == *role { signer.as_str() } else { "name@example.invalid" };
+            // Of who approves nothing is known: two roles are what a check takes.
+            let of = [Role::Creator, Role::Checker, Role::Approver];
+            let wanted = of.into_iter().filter(|of| *of != Role::Approver || *role == Role::Approver);
+            let lines: Vec<String> = wanted.map(|of| format!("{of} = [\"{}\"]", names(of))).collect();
+            Some(format!(
+                "add to the end of {place}, with the names of those who may sign:\n\n[sign_off.roles]\n{}\n",
+                lines.join("\n")
+            ))
+        }
+    }
 }
 
 fn statement(task: &Task, built: &Built, intent: &Intent, date: Day) -> anyhow::Result<Statement> {
@@ -166,14 +191,18 @@ fn tell_statement(task: &Task, built: &Built, statement: &Statement, terminal: &
 const SHOWN_PARTS: usize = 8;
 
 /// Writes a sign-off, if it counts by the lists and the policy of the package; gives its path.
-fn write(task: &Task, built: &Built, signed: &SignOff) -> anyhow::Result<String> {
+fn write(task: &Task, built: &Built, signed: &SignOff, intent: &Intent) -> anyhow::Result<String> {
     let signers = &task.package.signers;
     let verdict = verify(signed, &signers.allowed, &signers.revoked);
     let KeyVerdict::Good { fingerprint, .. } = &verdict else {
         let failure = Failure::usage(format!("the sign-off would not count, so it was not kept: {verdict}"));
         let list = format!("{}{}", task.prefix, signers.paths[0]);
         return Err(match verdict {
-            KeyVerdict::UnknownKey { .. } => failure.help(format!("add the public key to {list}")),
+            KeyVerdict::UnknownKey { .. } => match public_key(signed) {
+                Some(key) => failure
+                    .help(format!("if it is a key of {}, add to {list}:\n\n{} {key}\n", intent.signer, intent.signer)),
+                None => failure.help(format!("add the public key to {list}")),
+            },
             _ => failure,
         }
         .into());

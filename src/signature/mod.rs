@@ -46,7 +46,7 @@ pub use sign_off::SignOff;
 pub use ssh_keygen::{Conversation, PROGRAM, SigningError, sign_with_ssh_keygen};
 pub use statement::{Facts, Fault, Statement};
 pub use verdict::Verdict;
-pub use verify::verify;
+pub use verify::{public_key, verify};
 
 /// What a signature is for, as SSHSIG has it: one made for anything else, such as a git commit, is no sign-off.
 pub const NAMESPACE: &str = "soleplate-sign-off";

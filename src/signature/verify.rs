@@ -44,6 +44,11 @@ pub fn verify(sign_off: &SignOff, allowed: &AllowedSigners, revoked: &RevokedKey
     })
 }
 
+/// The public key that made the signature, as a line of a list of allowed signers has it; nothing if there is none.
+pub fn public_key(sign_off: &SignOff) -> Option<String> {
+    PublicKey::from(signing_key(sign_off).ok()?).to_openssh().ok().map(|line| line.trim().to_owned())
+}
+
 /// The key that made the signature over just this statement, or why there is none.
 pub(super) fn signing_key(sign_off: &SignOff) -> Result<KeyData, Verdict> {
     let damaged = |why: &str| Verdict::Damaged { why: why.to_owned() };

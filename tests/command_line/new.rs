@@ -26,6 +26,21 @@ fn the_title_comes_from_the_folder_and_is_safe_in_the_manifest() {
     folder.arguments(["verify", "inspection_gantry \"east\""]).exit(0);
 }
 
+/// The example in the manifest is one as soon as it is no comment any more.
+#[test]
+fn the_example_of_roles_holds_when_it_is_uncommented() {
+    let folder = Folder::empty().arguments(["new", "depot"]).exit(0);
+    let manifest = folder.read("depot/soleplate.toml");
+    let (head, example) = manifest.split_once("#\n# [sign_off.roles]\n").unwrap();
+    let example = format!("# [sign_off.roles]\n{example}").replace("# ", "").replace("#\n", "\n");
+    folder.write("depot/soleplate.toml", format!("{head}\n{example}"));
+    folder
+        .arguments(["verify", "depot/bracket.md", "--demand", "signed"])
+        .says("not signed: its status is draft, unchecked")
+        .stderr("1 sheet: 1 satisfied\n")
+        .exit(6);
+}
+
 #[test]
 fn an_empty_folder_is_taken_and_one_with_files_is_refused() {
     let folder = Folder::empty();

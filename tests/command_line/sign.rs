@@ -176,6 +176,28 @@ fn only_a_sheet_with_a_result_is_signed() {
 }
 
 #[test]
+fn the_lines_that_signing_lacks_are_told_to_be_pasted() {
+    let signing = Signing::of("satisfied");
+    std::fs::remove_file(signing.folder.path("depot/allowed_signers")).unwrap();
+    signing.folder.write("depot/soleplate.toml", "title = \"Tram depot\"\n");
+    // What is told is put in as it stands, until nothing is lacking.
+    let pasted = |answer: crate::signing::Answer| {
+        let (_, rest) = answer.stderr.split_once(":\n\n").unwrap_or_else(|| panic!("{answer:#?}"));
+        rest.trim_end().to_owned() + "\n"
+    };
+    let answer = signing.sign("kl", "creator", &[]).expect(2).tells("help: add to the end of depot/soleplate.toml");
+    let roles = pasted(answer);
+    assert_eq!(roles, "[sign_off.roles]\ncreator = [\"kl@fellmere.example\"]\nchecker = [\"name@example.invalid\"]\n");
+    signing.folder.write("depot/soleplate.toml", format!("title = \"Tram depot\"\n\n{roles}"));
+    let answer =
+        signing.sign("kl", "creator", &[]).expect(2).tells("add to depot/allowed_signers:\n\nkl@fellmere.example");
+    signing.folder.write("depot/allowed_signers", pasted(answer));
+    signing.sign("kl", "creator", &[]).expect(0);
+    let answer = signing.sign("kl", "approver", &[]).expect(2).tells("this package has no approver");
+    assert_eq!(pasted(answer), "approver = [\"kl@fellmere.example\"]\n");
+}
+
+#[test]
 fn a_key_that_does_not_count_leaves_no_sign_off() {
     let signing = Signing::of("satisfied");
     signing
