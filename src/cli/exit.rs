@@ -19,7 +19,9 @@ pub enum Outcome {
     NotSatisfied,
     /// A sheet is not valid.
     NotValid,
-    /// A sheet has errors.
+    /// A signature of an issued page, or of one that is to be issued, does not count.
+    SignatureVoid,
+    /// A sheet has errors, or an issued page is false.
     Errors,
     /// What was typed cannot be meant.
     Usage,
@@ -36,6 +38,7 @@ impl Outcome {
             Outcome::NotChecked => 6,
             Outcome::Usage => 2,
             Outcome::NotValid => 3,
+            Outcome::SignatureVoid => 7,
             Outcome::Errors => 4,
             Outcome::Unreadable => 5,
         }
@@ -137,6 +140,7 @@ mod tests {
             (Outcome::NotChecked, 6),
             (Outcome::NotSatisfied, 1),
             (Outcome::NotValid, 3),
+            (Outcome::SignatureVoid, 7),
             (Outcome::Errors, 4),
             (Outcome::Usage, 2),
             (Outcome::Unreadable, 5),

@@ -58,9 +58,9 @@ pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut 
         return Ok(Outcome::Errors);
     }
     let inside = standing(&package, &built);
-    let mut case = Case { name: name.to_string(), sources: &sources, is_proven: true, terminal };
+    let mut case = Case { name: name.to_string(), sources: &sources, is_as_issued: true, all_count: true, terminal };
     case.compare(&page, &package, &built, &inside)?;
-    let is_as_issued = case.is_proven;
+    let is_as_issued = case.is_as_issued;
     if !is_as_issued {
         case.say("false: this is not the page that was issued; what follows is said of the sources that it carries");
     }
@@ -73,14 +73,17 @@ pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut 
     let words = status(judged.as_ref().unwrap_or(&inside), review_of(&package, &built, &inside).as_ref());
     let verdict = built.trace.as_ref().map_or("", |trace| trace.verdict_of_sheet().words());
     case.say(&format!("status {words}; {verdict}"));
-    Ok(if case.is_proven { Outcome::of(&built) } else { Outcome::Errors })
+    Ok(if case.all_count { Outcome::of(&built) } else { Outcome::of(&built).max(Outcome::SignatureVoid) })
 }
 
 /// One page under examination.
 struct Case<'a> {
     name: String,
     sources: &'a Sources,
-    is_proven: bool,
+    /// Whether nothing differs from what its sources give.
+    is_as_issued: bool,
+    /// Whether every sign-off counts.
+    all_count: bool,
     terminal: &'a mut Terminal,
 }
 
@@ -90,7 +93,7 @@ impl Case<'_> {
     }
 
     fn fail(&mut self, words: &str) {
-        self.is_proven = false;
+        self.is_as_issued = false;
         self.terminal.tell_error(&format!("{}: {words}", self.name));
     }
 
@@ -136,8 +139,9 @@ impl Case<'_> {
             self.say("nobody has signed it");
             return;
         }
-        for path in &standing.unreadable {
-            self.fail(&format!("{path} is no sign-off and counts for nothing"));
+        for (_, words) in standing.objections() {
+            self.all_count = false;
+            self.terminal.tell_error(&format!("{}: {words}", self.name));
         }
         for (signed, state) in standing.states() {
             let facts = signed.statement.facts();
@@ -145,9 +149,12 @@ impl Case<'_> {
                 SignOffState::Good => {
                     self.say(&format!("as {}, {}, date stated {}", facts.role, signed.verdict, facts.date));
                 }
-                SignOffState::Void(reason) => {
-                    self.fail(&format!("the sign-off of {} as {} does not count: {reason}", facts.signer, facts.role));
+                SignOffState::Former => {
+                    let words = format!("for revision {} signed by {} as {}", facts.revision, facts.signer, facts.role);
+                    self.say(&words);
                 }
+                // An objection, told above.
+                SignOffState::Void(_) => {}
             }
         }
         self.say(match is_by_own_list {

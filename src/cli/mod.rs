@@ -56,7 +56,8 @@ Exit codes:
   3  a sheet is not valid
   4  a sheet has errors, or an issued page is false
   5  something could not be read or written
-  6  a sheet is not checked as far as --demand asks";
+  6  a sheet is not checked as far as --demand asks
+  7  a signature of an issued page does not count, or would not if the page were issued";
 
 /// Auditable calculations for steel base plates fixed to concrete, from Markdown sheets.
 #[derive(Debug, Parser)]

@@ -117,7 +117,12 @@ pub(super) fn build(
             let standing = standing(package, &built);
             let review = review_of(package, &built, &standing);
             let mut row = Row::new(&built, review.as_ref(), &standing, drawing);
-            if let Some((output, is_issue)) = output
+            let objections =
+                if output.is_some_and(|(_, is_issue)| is_issue) { standing.objections() } else { Vec::new() };
+            if !objections.is_empty() && built.trace.is_some() {
+                row.outcome = row.outcome.max(Outcome::SignatureVoid);
+                row.not_written = Some(not_issued(&format!("{}{path}", drawing.prefix), &objections));
+            } else if let Some((output, is_issue)) = output
                 && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing, is_issue)
             {
                 row.outcome = Outcome::Unreadable;
@@ -127,6 +132,16 @@ pub(super) fn build(
             (row, built.rests_on())
         })
         .collect()
+}
+
+/// Why a page is not issued, and what can be done: whoever holds it would take what it bears for signed.
+fn not_issued(name: &str, objections: &[(String, String)]) -> String {
+    let files: Vec<&str> = objections.iter().map(|(file, _)| file.as_str()).collect();
+    format!(
+        "{name} was not issued, since what is signed does not count: {}\n\
+         have it signed anew, or take these files out of the package",
+        files.join(", ")
+    )
 }
 
 /// What the marks beside a sheet come to; nothing where there are none.
@@ -245,7 +260,11 @@ fn index_of(package: &Package, rows: &[&Row]) -> anyhow::Result<Vec<(String, Vec
                 None => "has-errors".to_owned(),
             };
             IndexRow {
-                href: if row.verdict.is_some() { page_path(&row.path, "html") } else { String::new() },
+                href: if row.verdict.is_some() && row.not_written.is_none() {
+                    page_path(&row.path, "html")
+                } else {
+                    String::new()
+                },
                 path: row.path.clone(),
                 number: row.number.clone(),
                 title: row.title.clone(),
@@ -318,7 +337,8 @@ impl<'a> Report<'a> {
     pub fn tell_findings(&mut self, row: &Row, terminal: &mut Terminal) {
         self.sheets += 1;
         self.outcome = self.outcome.max(row.outcome);
-        *self.tally.entry((row.outcome, row.words())).or_default() += 1;
+        let words = if row.outcome == Outcome::SignatureVoid { "not issued" } else { row.words() };
+        *self.tally.entry((row.outcome, words)).or_default() += 1;
         for finding in &row.findings {
             // A mistake in a clause or a data file concerns every sheet that uses it.
             if self.told.insert(finding.key.clone()) {

@@ -77,6 +77,9 @@ fn signatures(path: &str, standing: &Standing) -> Vec<String> {
             SignOffState::Good => {
                 format!("{path}: signed by {} as {}, date stated {}", facts.signer, facts.role, facts.date)
             }
+            SignOffState::Former => {
+                format!("{path}: signed by {} as {} for revision {}", facts.signer, facts.role, facts.revision)
+            }
             SignOffState::Void(reason) => {
                 format!("{path}: the sign-off of {} as {} does not count: {reason}", facts.signer, facts.role)
             }

@@ -21,7 +21,7 @@ pub fn shown(standing: &Standing) -> SignOffView {
     let mut void: Vec<SignOffRow> = standing
         .states()
         .into_iter()
-        .filter(|(_, state)| matches!(state, SignOffState::Void(_)))
+        .filter(|(_, state)| !matches!(state, SignOffState::Good))
         .map(|(signed, state)| row(signed, state))
         .collect();
     void.extend(standing.unreadable.iter().map(|path| SignOffRow {
@@ -48,6 +48,7 @@ fn row(signed: &Verified, state: SignOffState<'_>) -> SignOffRow {
     let (words, slug, reason) = match state {
         SignOffState::Good => ("signed", "signature-good", String::new()),
         SignOffState::Void(reason) => (heading(reason), "signature-void", reason.to_string()),
+        SignOffState::Former => ("of an earlier revision", "signature-open", format!("signed for {}", facts.revision)),
     };
     SignOffRow {
         role: facts.role.name().to_owned(),

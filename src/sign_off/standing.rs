@@ -3,7 +3,8 @@
 use super::content::{Content, content};
 use crate::package::{Built, Package};
 use crate::signature::{
-    AllowedSigners, Judgement, Policy, RevokedKeys, Role, SignOff, Subject, Verdict, Verified, VoidReason, verify,
+    AllowedSigners, Judgement, Policy, RevokedKeys, Role, SignOff, Subject, Verdict, Verified, VoidReason, VoidSignOff,
+    verify,
 };
 
 /// The status of a document (ISO 7200); it follows from the sign-offs and is never typed.
@@ -40,6 +41,10 @@ pub struct Standing {
     pub superseded_by: String,
     /// What was judged; the judgement names them by index.
     pub sign_offs: Vec<Verified>,
+    /// The files of these, in the same order.
+    pub paths: Vec<String>,
+    /// Those of the void ones that were made for an earlier revision, in a role that is signed for anew: they are history.
+    pub former: Vec<usize>,
     /// Which roles they fill.
     pub judgement: Judgement,
     /// Files under the sheet's name that are no sign-offs.
@@ -64,6 +69,8 @@ pub enum SignOffState<'a> {
     Good,
     /// It does not count.
     Void(&'a VoidReason),
+    /// It was made for an earlier revision, and the role is signed for anew.
+    Former,
 }
 
 /// Judges the sign-offs of a sheet by the lists of its package.
@@ -84,10 +91,13 @@ fn judged(
     allowed: &AllowedSigners,
     revoked: &RevokedKeys,
 ) -> Standing {
-    let read = built.sign_offs.iter().filter_map(|file| file.sign_off.as_ref());
-    let sign_offs: Vec<Verified> = read
-        .map(|sign_off| Verified { statement: sign_off.statement.clone(), verdict: verify(sign_off, allowed, revoked) })
-        .collect();
+    let read = built.sign_offs.iter().filter_map(|file| Some((file.path.clone(), file.sign_off.as_ref()?)));
+    let verified = |sign_off: &SignOff| Verified {
+        statement: sign_off.statement.clone(),
+        verdict: verify(sign_off, allowed, revoked),
+    };
+    let (paths, sign_offs): (Vec<String>, Vec<Verified>) =
+        read.map(|(path, sign_off)| (path, verified(sign_off))).unzip();
     // The digests are only made where there is something to compare them with.
     let content = if sign_offs.is_empty() { None } else { content(package, built) };
     let judgement = judge(policy, built, content.as_ref(), &sign_offs);
@@ -99,6 +109,14 @@ fn judged(
         true => Status::ForReview,
         false => Status::Draft,
     };
+    let revision = built.sheet.as_ref().map_or("", |sheet| sheet.document.front.revision.as_str());
+    let is_former = |index: &usize| {
+        sign_offs.get(*index).is_some_and(|signed| {
+            let facts = signed.statement.facts();
+            signed.verdict.is_good() && facts.sheet == built.path && facts.revision != revision && filled(facts.role)
+        })
+    };
+    let former: Vec<usize> = judgement.void.iter().map(|void| void.index).filter(is_former).collect();
     let unreadable = built.sign_offs.iter().filter(|file| file.sign_off.is_none());
     Standing {
         status,
@@ -106,6 +124,8 @@ fn judged(
         is_checked: filled(Role::Checker),
         unreadable: unreadable.map(|file| file.path.clone()).collect(),
         sign_offs,
+        paths,
+        former,
         judgement,
     }
 }
@@ -155,7 +175,8 @@ impl Standing {
         }
         let is_changed =
             |reason: &VoidReason| matches!(reason, VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. });
-        if self.judgement.void.iter().any(|void| is_changed(&void.reason)) {
+        let is_former = |void: &&VoidSignOff| self.former.contains(&void.index);
+        if self.judgement.void.iter().filter(|void| !is_former(void)).any(|void| is_changed(&void.reason)) {
             words += ", signature void";
         }
         match inherited {
@@ -170,7 +191,24 @@ impl Standing {
         let good = self.judgement.roles.iter().flat_map(|state| &state.held_by);
         let good = good.filter_map(|index| Some((self.sign_offs.get(*index)?, SignOffState::Good)));
         let void = self.judgement.void.iter();
-        let void = void.filter_map(|void| Some((self.sign_offs.get(void.index)?, SignOffState::Void(&void.reason))));
+        let void = void.filter_map(|void| {
+            let is_former = self.former.contains(&void.index);
+            let state = if is_former { SignOffState::Former } else { SignOffState::Void(&void.reason) };
+            Some((self.sign_offs.get(void.index)?, state))
+        });
         good.chain(void).collect()
+    }
+
+    /// What is the matter with sign-offs that do not count, each with its file; a page that bears one is not issued.
+    pub fn objections(&self) -> Vec<(String, String)> {
+        let void = self.judgement.void.iter().filter(|void| !self.former.contains(&void.index));
+        let void = void.filter_map(|void| {
+            let facts = self.sign_offs.get(void.index)?.statement.facts();
+            let words = format!("the sign-off of {} as {} does not count: {}", facts.signer, facts.role, void.reason);
+            Some((self.paths.get(void.index)?.clone(), words))
+        });
+        let unreadable = self.unreadable.iter();
+        void.chain(unreadable.map(|path| (path.clone(), format!("{path} is no sign-off and counts for nothing"))))
+            .collect()
     }
 }

@@ -2,7 +2,8 @@
 
 use crate::run::{Folder, head};
 use crate::signing::Signing;
-use soleplate::issue::{Kind, Source, Sources, carried, carry};
+use soleplate::issue::{Kind, Source, Sources, carried, carry, results};
+use soleplate::package::{Disk, Package};
 
 #[test]
 fn a_page_proves_itself_without_its_package() {
@@ -111,9 +112,19 @@ fn changed_sources_do_not_give_the_page() {
 #[test]
 fn a_forger_who_makes_the_whole_page_anew_has_no_signature() {
     let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    // The program issues no such page; a forger's has what it would show, under the name of another version.
     signing.change("depot/b4.md", "4 kN", "3 kN");
-    signing.issue();
-    let answer = signing.run(&["verify", "out/b4.html"]).expect(4).says("every byte is as its sources give it");
+    let (package, _) = Package::open(Box::new(Disk::new(signing.folder.path("depot")))).unwrap();
+    let now = results(&package.build("b4.md").trace.unwrap());
+    let forged = with_sources(&page, |sources| {
+        "soleplate 0.0.9".clone_into(&mut sources.program);
+        edit(sources, Kind::Package, "b4.md", "4 kN", "3 kN");
+        let kept = sources.files.iter_mut().find(|(source, _)| source.kind == Kind::Results).unwrap();
+        *kept.1 = now.clone().into_bytes();
+    });
+    signing.folder.write("out/b4.html", forged);
+    let answer = signing.run(&["verify", "out/b4.html"]).expect(7).says("all results are the same");
     answer.tells("does not count: what decides the result has changed since it was signed");
 }
 
@@ -127,7 +138,7 @@ fn keys_that_a_forger_lists_are_found_by_a_list_of_ones_own() {
     signing.run(&forged).expect(0);
     signing.issue();
     signing.run(&["verify", "out/b4.html"]).expect(0).says("compare them, or use --allowed-signers");
-    let answer = signing.run(&["verify", "out/b4.html", "--allowed-signers", "own"]).expect(4);
+    let answer = signing.run(&["verify", "out/b4.html", "--allowed-signers", "own"]).expect(7);
     answer.tells("is not among the allowed signers").says("status draft, unchecked");
 }
 
@@ -139,7 +150,7 @@ fn ones_own_lists_accept_and_revoke() {
     let own = ["verify", "out/b4.html", "--allowed-signers", "own"];
     signing.run(&own).expect(0).says("was judged by your own list").says("status issued");
     let revoked = ["verify", "out/b4.html", "--allowed-signers", "own", "--revoked-keys", "gone"];
-    signing.run(&revoked).expect(4).tells("is revoked");
+    signing.run(&revoked).expect(7).tells("is revoked");
     signing.folder.write("own", "nonsense\n");
     signing.run(&own).expect(5).tells("own:1:");
     signing.run(&["verify", "depot", "--allowed-signers", "own"]).tells("own:1:");
@@ -223,4 +234,55 @@ fn hostile_sources_end_in_an_error() {
     signing.folder.write("out/empty.html", "");
     signing.run(&["verify", "out/empty.html"]).expect(4).tells("cannot be verified");
     signing.run(&["verify", "out/missing.html"]).expect(5);
+}
+
+#[test]
+fn a_page_whose_signature_does_not_count_is_not_issued() {
+    let signing = Signing::signed("satisfied");
+    let page = signing.issue();
+    signing.folder.write("depot/b5.md", head("Other") + "```given\nx = 1\n```\n");
+    signing.change("depot/b4.md", "4 kN", "5 kN");
+    signing
+        .run(&["render", "depot", "--issue"])
+        .expect(7)
+        .says("the sign-off of kl@fellmere.example as creator does not count: what decides the result has changed")
+        .tells("error: depot/b4.md was not issued, since what is signed does not count: sign-offs/b4.P01.c")
+        .tells("have it signed anew, or take these files out of the package\n2 sheets: 1 satisfied, 1 not issued; ");
+    assert_eq!(signing.folder.read("out/b4.html"), page, "what was issued stays");
+    assert!(signing.folder.holds("out/b5.html"), "a draft that nobody has signed is issued as one");
+    assert!(!signing.folder.read("out/index.html").contains("href=\"b4.html\""));
+    // Signed for another revision in every role, it is issued again; what was signed before is history.
+    signing.change("depot/b4.md", "P01", "P02");
+    signing.sign("kl", "creator", &[]).expect(0);
+    signing.run(&["render", "depot", "--issue"]).expect(7).says("does not count: it was signed when the revision");
+    signing.tick_all();
+    signing.sign("rt", "checker", &[]).expect(0);
+    signing.run(&["render", "depot", "--issue"]).expect(0);
+    signing
+        .run(&["verify", "out/b4.html"])
+        .expect(0)
+        .says("for revision P01 signed by rt@fellmere.example as checker")
+        .says("status issued; satisfied");
+    signing.run(&["verify", "depot"]).says("depot/b4.md: status issued\n");
+    assert!(signing.folder.read("out/b4.html").contains("of an earlier revision"));
+    // A file that is no sign-off is no history.
+    signing.folder.write("depot/sign-offs/b4.P02.checker.000000000000.sig", "spoilt");
+    signing.run(&["render", "depot", "--issue"]).expect(7).tells("does not count: sign-offs/b4.P02.checker.0000");
+    // Without --issue pages are drafts for those at work, and show what does not count.
+    signing.run(&["render", "depot"]).expect(0);
+}
+
+#[test]
+fn a_false_page_and_a_void_signature_end_differently() {
+    let signing = Signing::signed("not-satisfied");
+    let page = signing.issue();
+    signing.folder.write("none", "# nobody\n");
+    let by_none = ["verify", "out/b4.html", "--allowed-signers", "none"];
+    signing
+        .run(&by_none)
+        .expect(7)
+        .says("every byte is as its sources give it")
+        .tells("is not among the allowed signers");
+    signing.folder.write("out/b4.html", page.replacen("ratio 1.20", "ratio 0.20", 1));
+    signing.run(&by_none).expect(4).says("false: this is not the page that was issued");
 }
