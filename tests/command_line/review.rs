@@ -1,4 +1,4 @@
-use crate::run::{Folder, Run, sheet};
+use crate::run::{Folder, Run, head, sheet};
 
 /// `review depot/b4.md` with arguments, by R.T. on a certain day.
 fn review<const N: usize>(folder: Folder, arguments: [&str; N]) -> Run {
@@ -23,7 +23,7 @@ fn what_is_left_to_check_is_listed_and_nothing_is_written() {
 #[test]
 fn ticks_are_written_beside_the_sheet_and_survive_what_does_not_concern_them() {
     let folder = review(Run::beside_package("satisfied"), ["--tick", "1-3"])
-        .stdout("depot/b4.md: All 3 lines that need it are ticked.\n")
+        .stdout("ticked: 1 N_Ed, 2 N_Rd, 3 check\ndepot/b4.md: All 3 lines that need it are ticked.\n")
         .exit(0);
     let marks = folder.read("depot/b4.marks");
     let lines: Vec<&str> = marks.lines().collect();
@@ -53,11 +53,19 @@ fn ticks_are_written_beside_the_sheet_and_survive_what_does_not_concern_them() {
 #[test]
 fn a_query_is_answered_and_closed() {
     let folder = review(Run::beside_package("satisfied"), ["--query", "N_Ed", "which \"case\"?"])
-        .says("1 query waits for an answer.")
+        .stdout(
+            "queried: 1 N_Ed\ndepot/b4.md: Nothing is ticked: 3 lines are to check. 1 query waits for an answer.\n\
+             `soleplate review depot/b4.md` lists what is left.\n",
+        )
+        .exit(0)
+        .arguments(["review", "depot/b4.md"])
         .says("     1  N_Ed   queried (R.T., 2026-11-20): which \"case\"?\n")
         .exit(0);
     let folder = review(folder, ["--answer", "1", "case 7"])
+        .says("answered: 1 N_Ed\n")
         .says("1 query waits to be closed.")
+        .exit(0)
+        .arguments(["review", "depot/b4.md"])
         .says("               answered (R.T., 2026-11-20): case 7\n")
         .exit(0);
     let folder = review(folder, ["--close", "#N_Ed", "--remark", "seen"]).exit(0);
@@ -139,8 +147,8 @@ fn a_copy_has_its_givens_inherited_until_they_are_changed_or_accepted() {
     folder
         .arguments(["review", "depot/b5.md", "--accept", "1-2", "--by", "K.L."])
         .stdout(
-            "depot/b5.md: Nothing is ticked: 3 lines are to check.\n\nTo check\n     1  N_Ed   5 kN\n     \
-             2  N_Rd   10 kN\n     3  check  N_Ed <= N_Rd: 5 kN, 10 kN, satisfied, ratio 0.50\n",
+            "accepted: 2 N_Rd\ndepot/b5.md: Nothing is ticked: 3 lines are to check.\n\
+             `soleplate review depot/b5.md` lists what is left.\n",
         )
         .exit(0)
         .arguments(["review", "depot/b5.md", "--accept", "N_Ed", "--by", "K.L."])
@@ -240,4 +248,18 @@ fn a_lone_sheet_is_reviewed_too() {
     let folder = folder.arguments(["review", "b4.md", "--tick", "1-3", "--by", "R.T."]).says("All 3 lines").exit(0);
     assert!(folder.holds("b4.marks"));
     folder.arguments(["review", "b4.md"]).says("b4.md: All 3 lines that need it are ticked.").exit(0);
+}
+
+#[test]
+fn what_was_ticked_is_named_and_what_is_left_is_counted() {
+    let folder = review(Run::beside_package("satisfied"), ["--tick", "N_Ed", "3"])
+        .stdout(
+            "ticked: 1 N_Ed, 3 check\ndepot/b4.md: 2 of 3 lines are ticked, 1 line is to check.\n\
+             `soleplate review depot/b4.md` lists what is left.\n",
+        )
+        .exit(0);
+    // Of many lines the first are named.
+    let givens: String = (1..=20).map(|at| format!("x_{at} = {at} kN \"load\"\n")).collect();
+    folder.write("depot/b4.md", head("Many lines") + &format!("```given\n{givens}```\n"));
+    review(folder, ["--tick", "1-20"]).says(", 12 x_12 and 8 more\n").says("All 20 lines").exit(0);
 }

@@ -1,10 +1,10 @@
-//! What is left to check, on the terminal.
+//! What was marked and what is left to check, on the terminal.
 
 use crate::cli::terminal::{Terminal, plain};
 use crate::compile::LineId;
 use crate::evaluate::Trace;
 use crate::render::address::Addresses;
-use crate::review::{LineReview, Mark, Review, Tick, line_text};
+use crate::review::{Action, LineReview, Mark, Review, Tick, line_text};
 
 /// Tells the counts, then lines by what they wait for.
 pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Terminal) {
@@ -42,6 +42,44 @@ pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Te
             let said = format!("{} ({}, {}) {}", mark.kind.words(), mark.who, mark.date, mark.remark);
             terminal.say(&plain(&format!("        {}: was {}; {}", mark.address, mark.was, said.trim_end())));
         }
+    }
+}
+
+/// Lines named before the rest is counted.
+const NAMED: usize = 12;
+
+/// Tells what was marked, how much is left, and what lists it.
+pub(super) fn tell_done(
+    name: &str,
+    trace: &Trace,
+    review: &Review,
+    done: &[(Action, Vec<LineId>)],
+    terminal: &mut Terminal,
+) {
+    let addresses = Addresses::new(trace);
+    for (action, lines) in done {
+        let named = lines.iter().take(NAMED).map(|id| format!("{} {}", trace.number(*id), addresses.line(*id)));
+        let more = match lines.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        terminal.say(&plain(&format!("{}: {}{more}", words(*action), named.collect::<Vec<_>>().join(", "))));
+    }
+    terminal.say(&plain(&format!("{name}: {}", review.counts.tally())));
+    let counts = review.counts;
+    if counts.to_check() + counts.changed + counts.open + counts.answered + counts.inherited > 0 {
+        terminal.say(&plain(&format!("`soleplate review {name}` lists what is left.")));
+    }
+}
+
+fn words(action: Action) -> &'static str {
+    match action {
+        Action::Tick => "ticked",
+        Action::Untick => "tick taken back",
+        Action::Query => "queried",
+        Action::Answer => "answered",
+        Action::Close => "closed",
+        Action::Accept => "accepted",
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! 1. the sheet is built, with the marks beside it;
 //! 2. [`lines`] finds the lines that were named, and each action makes marks of marks;
-//! 3. the file of marks is replaced as a whole, and [`list`] tells what is left.
+//! 3. the file of marks is replaced as a whole; [`list`] tells what was marked and how much is left, or what is left.
 //!
 //! With `--page` all of this happens on a page in the browser: [`desk`] serves it.
 
@@ -23,7 +23,7 @@ use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path};
 use crate::sign_off::{reviewed, standing};
 use anyhow::Context;
 use lines::lines;
-use list::tell;
+use list::{tell, tell_done};
 use std::path::{Path, PathBuf};
 
 const SYNTAX: &str = "\
@@ -103,14 +103,17 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     };
     let name = format!("{}{path}", task.prefix);
     let before = built.marks.clone().unwrap_or_default();
-    let mut marks = marked(arguments, trace, &before)?;
+    let (mut marks, done) = marked(arguments, trace, &before)?;
     if marks != before {
         marks = add_marks(&task.package, &task.folder, &path, &before, &marks)?;
     }
     let standing = standing(&task.package, &built);
     let built = Built { marks: Some(marks), ..built };
     if let (Some(trace), Some(review)) = (&built.trace, reviewed(&task.package, &built, &standing)) {
-        tell(&name, trace, &review, terminal);
+        match done.is_empty() {
+            true => tell(&name, trace, &review, terminal),
+            false => tell_done(&name, trace, &review, &done, terminal),
+        }
     }
     Ok(Outcome::Satisfied)
 }
@@ -157,8 +160,11 @@ fn nobody_marks() -> Failure {
     Failure::usage("who marks?").help("add your initials, such as --by R.T.")
 }
 
-/// The marks with those that were asked for.
-fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result<Marks> {
+/// What was done to which lines.
+type Done = Vec<(Action, Vec<LineId>)>;
+
+/// The marks with those that were asked for, and on which lines these are; nothing was done where none was named.
+fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result<(Marks, Done)> {
     let plain = [
         (Action::Untick, &arguments.untick),
         (Action::Accept, &arguments.accept),
@@ -168,7 +174,7 @@ fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result
     let with_words = [(Action::Query, &arguments.query), (Action::Answer, &arguments.answer)];
     if plain.iter().chain(&with_words).all(|(_, named)| named.is_empty()) {
         return match arguments.remark.is_empty() && arguments.by.is_none() && arguments.date.is_none() {
-            true => Ok(marks.clone()),
+            true => Ok((marks.clone(), Vec::new())),
             false => Err(Failure::usage("which line is marked?")
                 .help("name lines behind --tick, --query, --answer, --close or --accept")
                 .into()),
@@ -179,7 +185,7 @@ fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result
     let by = |remark: &str| -> anyhow::Result<By> {
         Ok(By { who: who.to_owned(), date: day(arguments.date.as_deref())?, remark: remark.to_owned() })
     };
-    let mut marks = marks.clone();
+    let (mut marks, mut done) = (marks.clone(), Vec::new());
     for (action, named) in with_words {
         for pair in named.chunks(2) {
             let [line, words] = pair else { continue };
@@ -188,13 +194,15 @@ fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result
                 return Err(Failure::usage(format!("`{line}` is more than one line")).help("ask line by line").into());
             }
             marks = add(trace, &marks, &wanted, action, &by(words)?)?;
+            done.push((action, wanted));
         }
     }
     for (action, named) in plain.into_iter().filter(|(_, named)| !named.is_empty()) {
         let wanted = lines(trace, &marks, action, named, who)?;
         marks = add(trace, &marks, &wanted, action, &by(&arguments.remark)?)?;
+        done.push((action, wanted));
     }
-    Ok(marks)
+    Ok((marks, done))
 }
 
 fn add(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: &By) -> Result<Marks, Failure> {
