@@ -36,8 +36,8 @@ impl Compiler<'_> {
         let wanted = match function.signature {
             Signature::Elementwise(..) | Signature::Sum | Signature::Mean | Signature::Count => Some(1),
             Signature::CountWhere | Signature::Join(_) => Some(1),
-            Signature::Quotient(_) => Some(2),
-            Signature::Either => Some(3),
+            Signature::Quotient(_) | Signature::Pairs => Some(2),
+            Signature::Either | Signature::RandomSample => Some(3),
             Signature::Routine(typed) => Some(typed.parameters.len()),
             Signature::Extreme(_) => None,
         };
@@ -55,6 +55,14 @@ impl Compiler<'_> {
             Signature::Routine(typed) => self.routine(frame, function, typed, given.collect()),
             Signature::Either => match (given.next(), given.next(), given.next()) {
                 (Some(condition), Some(yes), Some(no)) => self.either(frame, condition, yes, no),
+                _ => Value::Unknown,
+            },
+            Signature::Pairs => match (given.next(), given.next()) {
+                (Some(outer), Some(inner)) => self.pairs(frame, outer, inner),
+                _ => Value::Unknown,
+            },
+            Signature::RandomSample => match (given.next(), given.next(), given.next()) {
+                (Some(rows), Some(n), Some(seed)) => self.random_sample(frame, span, rows, n, seed),
                 _ => Value::Unknown,
             },
             Signature::Quotient(operation) => match (given.next(), given.next()) {

@@ -27,6 +27,7 @@ mod notes;
 mod operator;
 mod record;
 mod routine;
+mod sample;
 mod solving;
 mod statement;
 mod table_file;

@@ -7,9 +7,12 @@ mod anchor_group;
 mod base_plate;
 mod elementary;
 mod list;
+mod sample;
 #[cfg(test)]
 mod tests;
 mod unpack;
+
+pub use sample::{LARGEST_SEED, MOST_PAIRS, draw};
 
 use crate::program::{Binary, Routine, Unary};
 use crate::quantity::Dimension;
@@ -50,6 +53,10 @@ pub enum Signature {
     Join(Binary),
     /// A condition and two values, element by element.
     Either,
+    /// Two tables to one of all pairs of their rows.
+    Pairs,
+    /// A table, how many of its rows, and a seed to a table of those drawn.
+    RandomSample,
     /// A routine of `numerics`.
     Routine(&'static TypedRoutine),
 }
@@ -136,7 +143,12 @@ pub enum Gives {
 
 /// Every function, in the order of the reference page.
 pub fn all() -> impl Iterator<Item = &'static Function> {
-    elementary::FUNCTIONS.iter().chain(list::FUNCTIONS).chain(anchor_group::FUNCTIONS).chain(base_plate::FUNCTIONS)
+    elementary::FUNCTIONS
+        .iter()
+        .chain(list::FUNCTIONS)
+        .chain(sample::FUNCTIONS)
+        .chain(anchor_group::FUNCTIONS)
+        .chain(base_plate::FUNCTIONS)
 }
 
 /// The function of a name.

@@ -5,7 +5,7 @@ use super::markup::Markup;
 use super::math;
 use super::view::{CardItem, CardSectionView, CardView};
 use super::wording::Wording;
-use crate::compile::{CardUse, Figure, LineId, ScopeId, ScopePart};
+use crate::compile::{CardUse, Figure, LineId, ScopeId, ScopePart, Value};
 use crate::evaluate::{State, Verdict};
 use crate::library::{Piece, pieces};
 
@@ -81,17 +81,20 @@ fn item(wording: &Wording<'_>, used: &CardUse, words: &str, open: &mut Vec<Strin
     CardItem { html, is_open }
 }
 
-fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &crate::compile::Value, line: Option<LineId>) {
+fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &Value, line: Option<LineId>) {
     html.tags("<b>");
-    match line {
-        Some(line) => {
-            html.tags("<a href=\"#");
-            html.say(wording.addresses.line(line));
-            html.tags("\">");
-            html.push(math::quantity_html(wording.trace, value));
-            html.tags("</a>");
-        }
-        None => html.push(math::quantity_html(wording.trace, value)),
+    if let Some(line) = line {
+        html.tags("<a href=\"#");
+        html.say(wording.addresses.line(line));
+        html.tags("\">");
+    }
+    match value {
+        // Whoever stands on site needs every one of them.
+        Value::Table(table) => html.say(&math::rows_text(table)),
+        value => html.push(math::quantity_html(wording.trace, value)),
+    }
+    if line.is_some() {
+        html.tags("</a>");
     }
     html.tags("</b>");
 }

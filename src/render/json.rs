@@ -180,7 +180,7 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageRev
         Work::Use(_) => {}
         _ => {
             entry.value = Some(plain(&line.value));
-            entry.shown = Some(math::quantity_text(trace, &line.value));
+            entry.shown = Some(math::result_text(trace, line));
         }
     }
     entry

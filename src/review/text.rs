@@ -3,7 +3,7 @@
 use crate::compile::{LineId, Value, Work};
 use crate::evaluate::Trace;
 use crate::render::json::formula_text;
-use crate::render::math::quantity_text;
+use crate::render::math::{quantity_text, result_text};
 use crate::render::wording::{ratio_text, reference_text};
 use crate::syntax::StatementKind;
 
@@ -40,8 +40,8 @@ pub fn line_text(trace: &Trace, id: LineId) -> String {
             let branch = taken.map_or_else(String::new, |at| format!("case {} = ", at + 1));
             format!("{branch}{}", quantity(value))
         }
-        (_, value) => {
-            let result = quantity(value);
+        _ => {
+            let result = result_text(trace, line);
             let is_alone = matches!(line.statement.kind, StatementKind::Takes { .. }) && formula == result;
             if is_alone || formula.is_empty() { result } else { format!("{formula} = {result}") }
         }

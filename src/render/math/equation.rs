@@ -6,7 +6,7 @@
 use super::chunk::{Flow, SMALL, joins_next};
 use super::formula::{Formula, is_lone_symbol, relation};
 use super::node::{Kind, Node};
-use super::quantity::{quantity_text, write_value};
+use super::quantity::{quantity_text, result_text, write_value};
 use super::sign::Sign;
 use super::symbol::Symbol;
 use super::table::write_table;
@@ -17,7 +17,7 @@ use crate::evaluate::Trace;
 use crate::program::Register;
 use crate::quantity::Unit;
 use crate::render::address::Addresses;
-use crate::render::markup::Markup;
+use crate::render::markup::{Markup, escape};
 use crate::syntax::{Branch, Definition, Expression, ExpressionKind, StatementKind};
 use std::fmt::Write;
 
@@ -176,12 +176,17 @@ impl<'a> Writer<'a> {
         if let Value::Unknown = value {
             return;
         }
+        // A table is no part of a formula, so that it is what the line came to.
+        let rows = matches!(value, Value::Table(_)).then(|| result_text(self.trace, self.line));
         if self.words.is_some() {
             self.say(" = ");
-            self.say(&quantity_text(self.trace, value));
+            self.say(&rows.clone().unwrap_or_else(|| quantity_text(self.trace, value)));
         }
         self.out.push_str("<span class=\"part\">=\u{a0}<span class=\"r\">");
-        write_value(self.out, self.trace, value);
+        match rows {
+            Some(rows) => escape(self.out, &rows),
+            None => write_value(self.out, self.trace, value),
+        }
         self.out.push_str("</span></span>");
     }
 

@@ -3,7 +3,7 @@
 use super::node::Node;
 use super::text::unit_text;
 use super::write::{has_space, push_exponent};
-use crate::compile::{List, Number, Value};
+use crate::compile::{Line, List, Number, Table, Value, Work};
 use crate::evaluate::Trace;
 use crate::quantity::{DisplayUnits, Exponent, Printed, Unit, print_as_typed, print_number, print_shortest};
 use crate::render::markup::{Markup, escape};
@@ -158,6 +158,31 @@ fn thing_text(value: &Value) -> String {
         Value::Table(table) => format!("table of {} rows", table.labels.len()),
         Value::Data(data) => data.file.title.clone(),
         _ => String::new(),
+    }
+}
+
+/// Rows that a line names one by one; of a longer table it names the first and the last.
+const MOST_ROWS: usize = 24;
+
+/// The rows of a table by their labels, all of them; in a label a line does not break.
+pub fn rows_text(table: &Table) -> String {
+    let unbroken = |label: &String| label.replace(' ', "\u{a0}");
+    match table.labels.as_slice() {
+        [] => "none".to_owned(),
+        labels => labels.iter().map(unbroken).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// What a line came to, as plain text: a table that was computed by its rows, which were not known before.
+pub fn result_text(trace: &Trace, line: &Line) -> String {
+    match (&line.work, &line.value) {
+        (Work::Derive, Value::Table(table)) => match table.labels.as_slice() {
+            [first, .., last] if table.labels.len() > MOST_ROWS => {
+                format!("{} rows, {first} to {last}", table.labels.len())
+            }
+            _ => rows_text(table),
+        },
+        (_, value) => quantity_text(trace, value),
     }
 }
 
