@@ -138,14 +138,40 @@ impl<'a> Parser<'a> {
         }
     }
 
-    /// A row may be labelled with a number, `1: …`.
+    /// The label of a row: a name, a number, or several of them with hyphens between, such as `TW-07`.
+    ///
+    /// A colon always follows, and nothing is subtracted from what no blank parts from it, so that nothing else can be meant.
     pub(super) fn expect_label(&mut self) -> Option<Name> {
-        let token = self.peek().clone();
-        if let TokenKind::Number(digits) = token.kind {
-            self.next();
-            return Some(Spanned::new(digits, token.span));
+        let mut span = self.peek().span;
+        let is_part = |kind: &TokenKind| {
+            matches!(kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Unit(_) | TokenKind::Mark("-"))
+        };
+        let first = self.peek().kind.clone();
+        let mut count = 0;
+        while is_part(&self.peek().kind) && (count == 0 || self.peek().span.start == span.end) {
+            span = span.to(self.next().span);
+            count += 1;
         }
-        self.expect_name("the row's label")
+        let written = self.source.text.get(span.start as usize..span.end as usize).unwrap_or_default();
+        match first {
+            TokenKind::Number(digits) if count == 1 => Some(Spanned::new(digits, span)),
+            TokenKind::Name(name) if count == 1 && !KEYWORDS.contains(&name.as_str()) => Some(Spanned::new(name, span)),
+            TokenKind::Name(_) | TokenKind::Number(_) if count > 1 && is_label(written) => {
+                Some(Spanned::new(written.to_owned(), span))
+            }
+            _ => {
+                let message = match count {
+                    0 => format!("expected the row's label, found {}", first.describe()),
+                    _ => format!("`{written}` cannot be the label of a row"),
+                };
+                let finding =
+                    Diagnostic::error(Code::Syntax, self.source, span, message).here("expected the row's label");
+                self.fail(
+                    finding.help("a label holds letters, digits and underscores, with single hyphens between them"),
+                );
+                None
+            }
+        }
     }
 
     pub(super) fn parse_unit(&mut self) -> Option<Spanned<String>> {
@@ -197,4 +223,9 @@ impl<'a> Parser<'a> {
     pub(super) fn at_line_break(&self) -> bool {
         self.peek().kind == TokenKind::LineBreak
     }
+}
+
+/// Whether a text is one label: letters, digits and underscores, with single hyphens between them.
+fn is_label(text: &str) -> bool {
+    text.split('-').all(|part| !part.is_empty() && part.chars().all(|c| c.is_alphanumeric() || c == '_'))
 }

@@ -197,7 +197,9 @@ impl Parser<'_> {
         loop {
             if self.at_mark(".") {
                 self.next();
-                let Some(field) = self.expect_name("the name of a column, row or value") else {
+                // A label with a hyphen would read as a difference, so that it stands in quotes.
+                let quoted = self.parse_text();
+                let Some(field) = quoted.or_else(|| self.expect_name("the name of a column, row or value")) else {
                     return operand;
                 };
                 let span = operand.span.to(field.span);

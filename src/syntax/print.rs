@@ -1,5 +1,6 @@
 //! A tree written back as text, which reads again as the same tree.
 
+use super::token::KEYWORDS;
 use super::tree::*;
 use crate::text::Spanned;
 use std::fmt::Write;
@@ -28,7 +29,10 @@ fn write_expression(out: &mut String, expression: &Expression, least_power: u8) 
         ExpressionKind::Name(name) => out.push_str(name),
         ExpressionKind::Field(of, field) => {
             write_expression(out, of, u8::MAX);
-            let _ = write!(out, ".{}", field.node);
+            let _ = match is_name(&field.node) {
+                true => write!(out, ".{}", field.node),
+                false => write!(out, ".\"{}\"", field.node),
+            };
         }
         ExpressionKind::Index(of, index) => {
             write_expression(out, of, u8::MAX);
@@ -72,6 +76,13 @@ fn write_expression(out: &mut String, expression: &Expression, least_power: u8) 
         }
         ExpressionKind::Unreadable => out.push('?'),
     }
+}
+
+/// Whether a text reads as one name.
+fn is_name(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_alphabetic() || c == '_')
+        && text.chars().all(|c| c.is_alphabetic() || c.is_ascii_digit() || c == '_')
+        && !KEYWORDS.contains(&text)
 }
 
 fn in_parentheses(out: &mut String, needed: bool, inner: impl FnOnce(&mut String)) {

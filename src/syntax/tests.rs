@@ -50,6 +50,42 @@ fn precedence_is_that_of_mathematics() {
 }
 
 #[test]
+fn a_label_may_hold_hyphens_and_stands_in_quotes_where_it_is_named() {
+    let table =
+        "t = table T in N·m\n    TW-07: 5\n    2026-11-A_1: -3\n    7-8e3: 2-1\n    in_2-2m: 4\n    7: 5\n    Ü-1: 6";
+    let (statements, findings) = parse(BlockKind::Given, table);
+    assert!(findings.is_empty(), "{findings:?}");
+    let StatementKind::Define { value: Definition::Table(table), .. } = &statements[0].kind else { panic!() };
+    let rows: Vec<String> = table
+        .rows
+        .iter()
+        .map(|(label, cells)| format!("{} {}", label.node, cells.iter().map(outline).collect::<String>()))
+        .collect();
+    assert_eq!(rows, ["TW-07 5", "2026-11-A_1 (-3)", "7-8e3 (2 - 1)", "in_2-2m 4", "7 5", "Ü-1 6"]);
+    assert_eq!(expression("t.\"TW-07\".T_low - 7"), "(t.\"TW-07\".T_low - 7)");
+    assert_eq!(expression("t.TW-07"), "(t.TW - 07)");
+    assert_eq!(expression("t.\"TW\""), "t.TW");
+    assert_eq!(expression("t.\"B3 A7\"[2]"), "t.\"B3 A7\"[2]");
+}
+
+#[test]
+fn what_is_no_label_is_told() {
+    for (row, message) in [
+        ("TW - 07: 5", "expected `:`, found `-`"),
+        ("TW-: 5", "`TW-` cannot be the label of a row"),
+        ("-7: 5", "`-7` cannot be the label of a row"),
+        ("A--1: 5", "`A--1` cannot be the label of a row"),
+        ("A-1.5: 5", "`A-1.5` cannot be the label of a row"),
+        ("A−1: 5", "`A−1` cannot be the label of a row"),
+        ("no: 5", "`no` cannot be the label of a row"),
+        ("(7): 5", "expected the row's label, found `(`"),
+    ] {
+        let (_, findings) = parse(BlockKind::Given, &format!("t = table T\n    {row}"));
+        assert_eq!(findings, [message], "{row}");
+    }
+}
+
+#[test]
 fn a_unit_stands_behind_its_number() {
     assert_eq!(expression("25 N/mm² / 3"), "(25 N/mm² / 3)");
     assert_eq!(expression("1.5e3 kN·m * 2"), "(1.5e3 kN·m * 2)");
@@ -192,7 +228,7 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         (value(), one_of(&["", " \"limit\""])).prop_map(|(v, s)| (BlockKind::Derive, format!("require {v}{s}"))),
         ("[1-9][0-9]{0,2}", suffix.clone()).prop_map(|(n, s)| (
             BlockKind::Given,
-            format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5")
+            format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5\n    TW-07: t_C.\"A-1\".x, 2")
         )),
         suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
         (
