@@ -49,6 +49,7 @@ impl Compiler<'_> {
                 self.report(finding);
             }
         }
+        self.refuse_empty_from(frame, used);
         let mut values: Vec<(String, Value, Option<LineId>)> = Vec::new();
         for name in wanted {
             let Some(expression) = self.on_card(frame, used, name) else { continue };
@@ -64,7 +65,7 @@ impl Compiler<'_> {
         self.scope_mut(frame.scope).parts.push(ScopePart::Card(number));
     }
 
-    /// What stands in a place: what `with` says, a symbol of the sheet, or a value of the data after `from`.
+    /// What stands in a place: what `with` says, a symbol of the sheet, or a value of the data or records after `from`.
     ///
     /// What was verified goes before the data, unlike in a clause: the sheet may have chosen another embedment.
     fn on_card(&self, frame: &Frame, used: &Use, name: &str) -> Option<Expression> {
@@ -75,13 +76,34 @@ impl Compiler<'_> {
         if frame.symbols.contains_key(name) {
             return Some(Expression::new(ExpressionKind::Name(name.to_owned()), span));
         }
-        used.from.iter().find_map(|from| match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
-            Some(Value::Data(data)) if data.file.values.contains_key(name) => {
-                let file = Expression::new(ExpressionKind::Name(from.node.clone()), Span { end: span.start, ..span });
-                let field = Spanned { node: name.to_owned(), span };
-                Some(Expression::new(ExpressionKind::Field(Box::new(file), field), span))
-            }
-            _ => None,
+        used.from.iter().find_map(|from| {
+            let has = match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+                Some(Value::Data(data)) => data.file.values.contains_key(name),
+                Some(Value::Row(row)) => row.fields.iter().any(|(field, _)| field == name),
+                _ => false,
+            };
+            let file = Expression::new(ExpressionKind::Name(from.node.clone()), Span { end: span.start, ..span });
+            let field = Spanned { node: name.to_owned(), span };
+            has.then(|| Expression::new(ExpressionKind::Field(Box::new(file), field), span))
         })
+    }
+
+    /// Says so where nothing stands behind a name after `from`: what it should give would be open without a word.
+    fn refuse_empty_from(&mut self, frame: &Frame, used: &Use) {
+        for from in &used.from {
+            match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+                Some(Value::Data(_) | Value::Row(_) | Value::Unknown) => {}
+                Some(other) => {
+                    let message = format!("`{}` is {}, not a data file or records", from.node, other.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, from.span, message);
+                    self.report(finding.help("name single values behind `with`"));
+                }
+                None => {
+                    let message = format!("nothing defines `{}` above this card", from.node);
+                    let finding = frame.error(Code::UnknownSymbol, from.span, message);
+                    self.report(finding.suggest(&from.node, frame.names()));
+                }
+            }
+        }
     }
 }

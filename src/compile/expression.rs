@@ -288,13 +288,12 @@ impl Compiler<'_> {
         found.unwrap_or_else(|| {
             let finding = frame
                 .error(Code::UnknownField, field.span, format!("there is no {what} `{name}`"))
-                .note(format!("there are {}", candidates.join(", ")))
-                .suggest(name, candidates.iter().map(String::as_str));
+                .note(format!("there are {}", candidates.join(", ")));
             // `tools.TW-07` reads as a difference.
             let begun = |label: &&String| label.strip_prefix(name).is_some_and(|rest| rest.starts_with('-'));
             let finding = match candidates.iter().find(begun) {
                 Some(label) => finding.help(format!("a label with a hyphen stands in quotes: `.\"{label}\"`")),
-                None => finding,
+                None => finding.suggest(name, candidates.iter().map(String::as_str)),
             };
             self.report(finding)
         })

@@ -236,6 +236,8 @@ pub struct RecordsUse {
     pub specification: Arc<Specification>,
     /// Where the anchors of every base stand, x and y in m, in the order of the specification.
     pub places: Vec<(f64, f64)>,
+    /// Whether the records say what was done at an anchor.
+    pub says_what_was_done: bool,
     /// The unit in which torques are shown.
     pub torque_unit: Unit,
     /// The unit in which embedments are shown.

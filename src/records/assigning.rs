@@ -61,12 +61,23 @@ impl Assigned {
         assigned
     }
 
+    /// Every row of an anchor that could be read, whether it counts or not.
+    pub(super) fn rows(&self, anchor: usize) -> impl Iterator<Item = u32> {
+        let first = Some(self.first[anchor]).filter(|&first| first != NONE);
+        let further = self.duplicate(anchor).into_iter().flat_map(|duplicate| duplicate.rows.iter().copied().skip(1));
+        first.into_iter().chain(further)
+    }
+
+    fn duplicate(&self, anchor: usize) -> Option<&Duplicate> {
+        let at = self.duplicates.binary_search_by_key(&narrow(anchor), |duplicate| duplicate.anchor).ok()?;
+        self.duplicates.get(at)
+    }
+
     /// The row that counts for an anchor, or why none does.
     pub(super) fn state(&self, anchor: usize, judge: &Judge<'_>, totals: &mut Totals) -> (State, Option<u32>) {
         let first = self.first[anchor];
+        let duplicate = self.duplicate(anchor);
         let anchor = narrow(anchor);
-        let duplicate = self.duplicates.binary_search_by_key(&anchor, |duplicate| duplicate.anchor);
-        let duplicate = duplicate.ok().and_then(|at| self.duplicates.get(at));
         let rows = duplicate.map_or(usize::from(first != NONE), |duplicate| duplicate.rows.len());
         if self.broken.binary_search(&anchor).is_ok() {
             totals.rows_held_back += rows;

@@ -4,6 +4,7 @@
 //! runs follow the records, by time and then by line.
 
 use super::assigning::Assigned;
+use super::deviation::{Deviation, Done};
 use super::histogram::Histogram;
 use super::intern::NONE;
 use super::mapping::Field;
@@ -34,6 +35,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
     };
     let mut anchors = Vec::with_capacity(totals.specified);
     let mut out_of_order = Vec::new();
+    let mut deviating = Vec::new();
     let mut series = Vec::new();
     let mut bases = Vec::with_capacity(specification.bases.len());
     let mut by_base = Vec::new();
@@ -41,11 +43,19 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         let start = anchors.len();
         for anchor in 0..base.anchors.len() {
             let (state, row) = assigned.state(start + anchor, &judge, &mut totals);
+            let mut done = Done::default();
+            let mut told_by = None;
+            for row in assigned.rows(start + anchor) {
+                let here = judge.done(row);
+                done = done.and(here);
+                told_by = Some(row).filter(|_| here.deviates()).or(told_by);
+            }
+            deviating.extend(told_by.map(|row| (narrow(start + anchor), row)));
             let state = match row {
-                Some(row) => State::Fail(judge.reasons(row, base)),
+                Some(row) => State::Fail(judge.reasons(row, base, done)),
                 None => state,
             };
-            anchors.push(AnchorVerdict { base: narrow(at), anchor: narrow(anchor), state, row });
+            anchors.push(AnchorVerdict { base: narrow(at), anchor: narrow(anchor), state, row, done });
         }
         judge.find_order(base, start, &mut anchors, &mut out_of_order);
         for verdict in &mut anchors[start..] {
@@ -73,6 +83,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         by_reason,
         duplicates,
         out_of_order,
+        deviating,
         unlisted,
         mistakes: told,
         mistake_count: mistakes,
@@ -108,6 +119,10 @@ impl<'a> Judge<'a> {
         Records::get(&self.reading.records.embedment, row, f64::NAN)
     }
 
+    fn done(&self, row: u32) -> Done {
+        Records::get(&self.reading.records.done, row, Done::default())
+    }
+
     fn time(&self, row: u32) -> i64 {
         Records::get(&self.reading.records.time, row, NO_TIME)
     }
@@ -125,9 +140,12 @@ impl<'a> Judge<'a> {
     }
 
     /// Everything that stands against a record, but for its order among others.
-    fn reasons(&self, row: u32, base: &Base) -> Reasons {
+    fn reasons(&self, row: u32, base: &Base, done: Done) -> Reasons {
         let demand = &base.demand;
         let mut reasons = Reasons::default();
+        if done.has(Deviation::Substituted) {
+            reasons.add(Reason::Substituted);
+        }
         for field in &self.specification.required {
             if !self.is_recorded(row, *field) {
                 reasons.add(Reason::NotRecorded(*field));
@@ -225,6 +243,7 @@ impl<'a> Judge<'a> {
             Field::Torque => !self.torque(row).is_nan(),
             Field::Embedment => !self.embedment(row).is_nan(),
             Field::Batch => word(&records.batch),
+            Field::Done => self.done(row).is_recorded(),
             Field::Remark => word(&records.remark),
             Field::Label | Field::Cell => false,
         }
@@ -291,6 +310,10 @@ impl Totals {
                 State::Duplicate => self.duplicate += 1,
                 State::Unreadable => self.unreadable += 1,
             }
+            self.repaired += usize::from(verdict.done.has(Deviation::Repaired));
+            self.moved += usize::from(verdict.done.has(Deviation::Moved));
+            self.substituted += usize::from(verdict.done.has(Deviation::Substituted));
+            self.passed_as_specified += usize::from(verdict.state == State::Pass && !verdict.done.deviates());
             let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
             self.passed_by_click += usize::from(torque.is_infinite() && verdict.state == State::Pass);
             let is_on_target = torque.is_finite() && !is_below(torque, target) && !is_below(target, torque);

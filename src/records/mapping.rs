@@ -1,5 +1,6 @@
 //! Which column of the file is what.
 
+use super::deviation::Deviation;
 use super::layout::Delimiter;
 use super::mistake::Mistake;
 use super::number::DecimalMark;
@@ -33,6 +34,8 @@ pub enum Field {
     Embedment,
     /// The batch of the anchor or of its mortar.
     Batch,
+    /// What was done at the anchor beside installing it: [`Mapping::words`] says which words stand for what.
+    Done,
     /// Anything else.
     Remark,
     /// What a row of a table is called; not of an as-installed record.
@@ -43,7 +46,7 @@ pub enum Field {
 
 impl Field {
     /// Every field of an as-installed record, in the order of its number.
-    pub const ALL: [Field; 11] = [
+    pub const ALL: [Field; 12] = [
         Field::Anchor,
         Field::Base,
         Field::Time,
@@ -54,6 +57,7 @@ impl Field {
         Field::Torque,
         Field::Embedment,
         Field::Batch,
+        Field::Done,
         Field::Remark,
     ];
 
@@ -91,6 +95,7 @@ impl fmt::Display for Field {
             Field::Torque => "the torque",
             Field::Embedment => "the embedment",
             Field::Batch => "the batch",
+            Field::Done => "what was done",
             Field::Remark => "the remark",
             Field::Label => "the label",
             Field::Cell => "the number",
@@ -106,6 +111,8 @@ impl fmt::Display for Field {
 pub struct Mapping {
     /// Fields and their headers, each field once; [`Field::Anchor`] must be among them.
     pub columns: Vec<(Field, String)>,
+    /// Words of [`Field::Done`] and what each stands for, none for installed as specified; case does not count.
+    pub words: Vec<(Option<Deviation>, String)>,
     /// The unit of torques where the header names none.
     pub torque_unit: Option<Unit>,
     /// The unit of embedments where the header names none.
@@ -175,6 +182,7 @@ impl Mapping {
                 mistakes.push(Mistake::new(Code::UnitMismatch, found, format!("a unit of {}", dimension.describe())));
             }
         }
+        mistakes.extend(self.mistaken_words());
         let is_offset_sound = self.utc_offset.is_none_or(|minutes| minutes.abs() < 24 * 60);
         if !is_offset_sound {
             mistakes.push(Mistake::new(Code::OutsideRange, "an offset of a day or more", "minutes east of UTC"));

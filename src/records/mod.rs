@@ -20,6 +20,7 @@ mod assigning;
 mod column;
 mod deciding;
 mod decode;
+mod deviation;
 mod header;
 mod histogram;
 mod intern;
@@ -40,6 +41,7 @@ mod time;
 
 pub use deciding::Decision;
 pub use decode::{Decoded, Encoding, decode};
+pub use deviation::{Deviation, Done};
 pub use histogram::Histogram;
 pub use layout::Delimiter;
 pub use mapping::{Field, Mapping};

@@ -3,6 +3,7 @@
 use super::column::TimeFormat;
 use super::deciding::{Decided, Decision, Format, below_header, decide, fits};
 use super::decode::{Decoded, Encoding};
+use super::deviation::Done;
 use super::header::Column;
 use super::intern::{NONE, Words};
 use super::layout::{self, Delimiter, Layout};
@@ -58,6 +59,7 @@ pub(super) struct Records {
     pub(super) operative: Vec<u32>,
     pub(super) tool: Vec<u32>,
     pub(super) batch: Vec<u32>,
+    pub(super) done: Vec<Done>,
     pub(super) remark: Vec<u32>,
     /// N·m; NaN where none is recorded, infinite for a click.
     pub(super) torque: Vec<f64>,
@@ -88,6 +90,7 @@ struct Values {
     time: Option<Moment>,
     set: Option<Moment>,
     calibrated_until: Option<Moment>,
+    done: Done,
     torque: f64,
     embedment: f64,
 }
@@ -115,6 +118,7 @@ pub(super) fn read(
         text,
         layout: &layout,
         formats: &formats,
+        mapping,
         utc_offset: mapping.utc_offset.map(i64::from),
         needs_clock: specification.needs_clock(),
         digits: String::new(),
@@ -143,6 +147,7 @@ struct Reader<'t> {
     text: &'t str,
     layout: &'t Layout,
     formats: &'t [Format],
+    mapping: &'t Mapping,
     utc_offset: Option<i64>,
     needs_clock: bool,
     digits: String,
@@ -167,6 +172,7 @@ struct Known {
 struct Before {
     text: String,
     word: u32,
+    done: Done,
     moment: Option<Moment>,
 }
 
@@ -185,6 +191,7 @@ impl Reader<'_> {
             time: None,
             set: None,
             calibrated_until: None,
+            done: Done::default(),
             torque: f64::NAN,
             embedment: f64::NAN,
         };
@@ -245,17 +252,20 @@ impl Reader<'_> {
             return Ok(());
         }
         if self.before[at].text != cell {
-            let (word, moment) = match format {
-                Format::Time(format) => (NONE, Some(self.read_time(cell, column.field, format)?)),
-                Format::Word | Format::Number(_) => (self.reading.words.number(cell), None),
-            };
-            let before = &mut self.before[at];
-            before.text.clear();
-            before.text.push_str(cell);
-            (before.word, before.moment) = (word, moment);
+            let mut read = Before { word: NONE, ..Before::default() };
+            match format {
+                Format::Time(format) => read.moment = Some(self.read_time(cell, column.field, format)?),
+                _ if column.field == Field::Done => read.done = self.read_done(cell)?,
+                Format::Word | Format::Number(_) => read.word = self.reading.words.number(cell),
+            }
+            read.text = std::mem::take(&mut self.before[at].text);
+            read.text.clear();
+            read.text.push_str(cell);
+            self.before[at] = read;
         }
-        let Before { word, moment, .. } = self.before[at];
+        let Before { word, done, moment, .. } = self.before[at];
         match column.field {
+            Field::Done => values.done = done,
             Field::Time => values.time = moment,
             Field::Set => values.set = moment,
             Field::CalibratedUntil => values.calibrated_until = moment,
@@ -275,6 +285,12 @@ impl Reader<'_> {
         value
             .filter(|&value| value >= 0.0)
             .ok_or_else(|| format!("a number of at least 0 with {mark}, in {}{or_click}", column.unit))
+    }
+
+    fn read_done(&self, cell: &str) -> Result<Done, String> {
+        self.mapping
+            .done(cell)
+            .ok_or_else(|| format!("nothing, or one of the words of the sheet: {}", self.mapping.known_words()))
     }
 
     fn read_time(&self, cell: &str, field: Field, format: TimeFormat) -> Result<Moment, String> {
@@ -304,6 +320,7 @@ impl Records {
             operative: Vec::with_capacity(room(Field::Operative)),
             tool: Vec::with_capacity(room(Field::Tool)),
             batch: Vec::with_capacity(room(Field::Batch)),
+            done: Vec::with_capacity(room(Field::Done)),
             remark: Vec::with_capacity(room(Field::Remark)),
             torque: Vec::with_capacity(room(Field::Torque)),
             embedment: Vec::with_capacity(room(Field::Embedment)),
@@ -330,6 +347,7 @@ impl Records {
                 Field::Torque => self.torque.push(values.torque),
                 Field::Embedment => self.embedment.push(values.embedment),
                 Field::Batch => self.batch.push(word),
+                Field::Done => self.done.push(values.done),
                 Field::Remark => self.remark.push(word),
                 // Those of a table are read by `read_table`.
                 Field::Label | Field::Cell => {}

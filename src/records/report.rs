@@ -1,5 +1,6 @@
 //! What comes of the judgement: verdicts, totals, statistics and a series over time.
 
+use super::deviation::Done;
 use super::histogram::Histogram;
 use super::intern::{NONE, Words};
 use super::mapping::Field;
@@ -7,6 +8,7 @@ use super::mistake::Mistake;
 use super::read::{NO_DAY, NO_TIME, ReadingNotes, Records};
 use super::statistics::Statistics;
 use super::time::{Day, Moment};
+use std::collections::BTreeMap;
 use std::fmt;
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
@@ -27,6 +29,8 @@ pub struct Report {
     pub duplicates: Vec<Duplicate>,
     /// For each anchor out of order, the latest of those that should have come before it; both are places in `anchors`.
     pub out_of_order: Vec<(u32, u32)>,
+    /// For each anchor that was repaired, moved or substituted, its place in `anchors` and the last record that says so.
+    pub deviating: Vec<(u32, u32)>,
     /// The first records of anchors that are not in the specification; the totals count them all.
     pub unlisted: Vec<Unlisted>,
     /// The first mistakes in rows that could not be read.
@@ -58,6 +62,8 @@ pub struct AnchorVerdict {
     pub state: State,
     /// The record that counts, for [`Report::record`]; only an anchor that passes or fails has one.
     pub row: Option<u32>,
+    /// What its records, those that do not count among them, say was done at it.
+    pub done: Done,
 }
 
 /// How an anchor came out.
@@ -78,6 +84,8 @@ pub enum State {
 /// Why a record fails.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub enum Reason {
+    /// Another fastener than the one specified is in its place.
+    Substituted,
     /// A field is empty or has no column: what is not recorded is not accepted.
     NotRecorded(Field),
     /// The torque is below the lower bound.
@@ -101,7 +109,8 @@ pub enum Reason {
 }
 
 /// The reasons that are not about a field.
-const OTHERS: [Reason; 9] = [
+const OTHERS: [Reason; 10] = [
+    Reason::Substituted,
     Reason::TorqueLow,
     Reason::TorqueHigh,
     Reason::EmbedmentShort,
@@ -129,6 +138,10 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Reason::NotRecorded(field) => return write!(f, "{field} is not recorded"),
+            Reason::Substituted => {
+                "another fastener than the one specified: the sign-off of the calculation is void until it has been \
+                 verified in every value"
+            }
             Reason::TorqueLow => "the torque is below its lower bound",
             Reason::TorqueHigh => "the torque is above its upper bound",
             Reason::EmbedmentShort => "the embedment is short by more than its tolerance",
@@ -182,6 +195,8 @@ pub struct Totals {
     pub passed_by_click: usize,
     /// Anchors that fail.
     pub failed: usize,
+    /// Of those that pass, the ones at which nothing was repaired or moved.
+    pub passed_as_specified: usize,
     /// Anchors without a record.
     pub missing: usize,
     /// Anchors with several records, none of which counts.
@@ -200,6 +215,12 @@ pub struct Totals {
     pub rows_superseded: usize,
     /// Rows of anchors that are not in the specification.
     pub rows_unlisted: usize,
+    /// Anchors that were repaired, whatever their state.
+    pub repaired: usize,
+    /// Anchors that were moved, whatever their state.
+    pub moved: usize,
+    /// Anchors that were substituted, none of which passes.
+    pub substituted: usize,
     /// Records that count and give exactly the target: many of them were typed, not measured.
     pub exactly_on_target: usize,
 }
@@ -271,6 +292,8 @@ pub struct Record<'a> {
     pub embedment: Option<Length>,
     /// The batch.
     pub batch: &'a str,
+    /// What it says was done.
+    pub done: Done,
     /// Anything else.
     pub remark: &'a str,
 }
@@ -312,6 +335,7 @@ impl Report {
             },
             embedment: (!embedment.is_nan()).then(|| Length::new::<meter>(embedment)),
             batch: word(&records.batch),
+            done: Records::get(&records.done, row, Done::default()),
             remark: word(&records.remark),
         }
     }
@@ -319,6 +343,24 @@ impl Report {
     /// The anchors that fail for a reason, among others or alone.
     pub fn failing(&self, reason: Reason) -> impl Iterator<Item = &AnchorVerdict> {
         self.anchors.iter().filter(move |verdict| matches!(verdict.state, State::Fail(reasons) if reasons.has(reason)))
+    }
+
+    /// The lines of the file on which the records of the anchor at a place stand, those that do not count among them.
+    pub fn lines(&self, place: usize) -> Vec<u32> {
+        let several = self.duplicates.binary_search_by_key(&place, |duplicate| duplicate.anchor as usize);
+        let several = several.ok().and_then(|at| self.duplicates.get(at)).map(|duplicate| duplicate.rows.as_slice());
+        let one = self.anchors.get(place).and_then(|verdict| verdict.row);
+        let rows = several.unwrap_or(one.as_slice());
+        rows.iter().map(|row| self.record(*row).line).collect()
+    }
+
+    /// Batches of the records that count and how many anchors are of each, sorted; an empty one where none is recorded.
+    pub fn batches(&self) -> BTreeMap<&str, usize> {
+        let mut batches = BTreeMap::new();
+        for row in self.anchors.iter().filter_map(|verdict| verdict.row) {
+            *batches.entry(self.words.word(Records::get(&self.records.batch, row, NONE))).or_insert(0) += 1;
+        }
+        batches
     }
 
     /// Measured torques by time, gathered into at most so many stretches of equal count, so that a plot of a million

@@ -151,7 +151,7 @@ impl Specification {
                 Field::CalibratedUntil => is_calibrated && self.tools.is_empty(),
                 Field::Embedment => any(|demand| demand.embedment.is_some()),
                 Field::Batch => any(|demand| demand.batches.is_some()),
-                Field::Base | Field::Operative | Field::Remark | Field::Label | Field::Cell => false,
+                Field::Base | Field::Operative | Field::Done | Field::Remark | Field::Label | Field::Cell => false,
             }
     }
 

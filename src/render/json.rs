@@ -198,6 +198,20 @@ struct Records<'a> {
     rows_superseded: usize,
     rows_unlisted: usize,
     not_passing: Vec<Anchor<'a>>,
+    /// Every anchor that was repaired, moved or substituted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    deviating: Vec<Deviating<'a>>,
+}
+
+/// An anchor that was not installed as specified.
+#[derive(Serialize)]
+struct Deviating<'a> {
+    #[serde(skip_serializing_if = "str::is_empty")]
+    base: &'a str,
+    anchor: &'a str,
+    done: Vec<&'static str>,
+    state: &'static str,
+    line: u32,
 }
 
 /// An anchor that does not pass.
@@ -240,6 +254,15 @@ fn records_entry(used: &RecordsUse) -> Records<'_> {
                 torque: fault.record.as_ref().and_then(|record| records::torque(record, &used.torque_unit)),
                 embedment: fault.record.as_ref().and_then(|record| records::embedment(record, &used.length_unit)),
                 tool: fault.record.map_or("", |record| record.tool),
+            })
+            .collect(),
+        deviating: records::deviating(used)
+            .map(|anchor| Deviating {
+                base: anchor.base,
+                anchor: anchor.anchor,
+                done: anchor.done,
+                state: anchor.state,
+                line: anchor.line,
             })
             .collect(),
     }

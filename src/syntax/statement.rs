@@ -192,15 +192,28 @@ impl Parser<'_> {
         let path = self.parse_text()?;
         let columns =
             if self.take_word("columns") { self.named_texts("the header of a column in quotes") } else { Vec::new() };
+        let words =
+            if self.take_word("words") { self.named_texts("a word of the logbook in quotes") } else { Vec::new() };
+        let mut required = Vec::new();
+        if self.take_word("required") {
+            while let Some(name) = self.expect_name("the name of a column") {
+                required.push(name);
+                if !self.take_mark(",") {
+                    break;
+                }
+            }
+        }
         let reading =
             if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
-        Some(Records { path, columns, reading, with: self.bindings() })
+        Some(Records { path, columns, words, required, reading, with: self.bindings() })
     }
 
     /// `name = "text", …`.
     pub(super) fn named_texts(&mut self, what: &str) -> Vec<(Name, Spanned<String>)> {
         let mut texts = Vec::new();
-        while let Some(name) = self.expect_name("the name of a column or a way of reading") {
+        while let Some(name) =
+            self.expect_name("the name of a column, of what a word stands for or of a way of reading")
+        {
             self.expect_mark("=");
             match self.parse_text() {
                 Some(text) => texts.push((name, text)),

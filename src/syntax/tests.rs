@@ -233,13 +233,14 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
         (
             one_of(&["", " columns anchor = \"Anchor\", torque = \"Torque (N·m)\""]),
+            one_of(&["", " words moved = \"verschoben\", moved = \"shifted\" required batch, done"]),
             one_of(&["", " reading dates = \"day first\", decimal_mark = \"comma\""]),
             one_of(&["", " with anchors = t_B, T_tol = 5 %"]),
             suffix.clone()
         )
-            .prop_map(|(columns, reading, with, s)| (
+            .prop_map(|(columns, words, reading, with, s)| (
                 BlockKind::Given,
-                format!("l_F = records \"records/a.csv\"{columns}{reading}{with}{s}")
+                format!("l_F = records \"records/a.csv\"{columns}{words}{reading}{with}{s}")
             )),
         one_of(&["", " \"face\""]).prop_map(|s| (BlockKind::Given, format!("f_A = east{s} among east, west"))),
         one_of(&["", " \"cone\"", " \"cone\" when a_B is b otherwise \"no cone\" @ 7.2"])

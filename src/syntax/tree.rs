@@ -214,13 +214,17 @@ pub enum Definition {
     Records(Box<Records>),
 }
 
-/// `records "path" columns … reading … with …`.
+/// `records "path" columns … words … required … reading … with …`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Records {
     /// The file.
     pub path: Spanned<String>,
     /// What each column holds, and its header.
     pub columns: Vec<(Name, Spanned<String>)>,
+    /// Words for what was done, each with what it stands for.
+    pub words: Vec<(Name, Spanned<String>)>,
+    /// Columns in which every record must hold something.
+    pub required: Vec<Name>,
     /// How to read what can be read in two ways.
     pub reading: Vec<(Name, Spanned<String>)>,
     /// What the records are held against.

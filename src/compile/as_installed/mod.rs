@@ -9,14 +9,14 @@ mod reading;
 pub(super) use reading::decimal_mark;
 
 use super::expression::Reading;
-use super::{Compiler, Frame, Kind, LineId, RecordsUse, Row, Shown, Table, Value};
+use super::{Compiler, Frame, Kind, LineId, List, RecordsUse, Row, Shown, Table, Value};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::function::Parameter;
 use crate::program::run;
 use crate::quantity::{Dimension, Unit};
 use crate::records::{
-    Base, Calibration, Decoded, Demand, DuplicateRule, EmbedmentDemand, Mistake, Order, Reason, Report, Specification,
-    Tool, TorqueBand, decode, judge,
+    AnchorVerdict, Base, Calibration, Decoded, Demand, Deviation, DuplicateRule, EmbedmentDemand, Field, Mapping,
+    Mistake, Order, Reason, Report, Specification, State, Tool, TorqueBand, decode, judge,
 };
 use crate::syntax::{Binding, Records, Statement};
 use crate::text::{SourceFile, Spanned};
@@ -31,8 +31,11 @@ use uom::si::torque::newton_meter;
 const MOST_FINDINGS: usize = 20;
 
 /// What `with` may name.
-const TAKES: [&str; 10] =
-    ["anchors", "T_inst", "T_tol", "bases", "h_ef", "h_tol", "t_cure", "tools", "in_order", "latest_counts"];
+const TAKES: [&str; 11] =
+    ["anchors", "T_inst", "T_tol", "bases", "h_ef", "h_tol", "t_cure", "tools", "batches", "in_order", "latest_counts"];
+
+/// What `with` names by a table of any columns, and what its labels are.
+const LABELLED: [(&str, &str); 2] = [("bases", "bases"), ("batches", "batches that may be used")];
 
 /// Records that were judged, before their line has a number.
 pub(super) struct Judged {
@@ -40,6 +43,7 @@ pub(super) struct Judged {
     source: Arc<SourceFile>,
     report: Report,
     taken: Taken,
+    says_what_was_done: bool,
 }
 
 impl Judged {
@@ -51,6 +55,7 @@ impl Judged {
             report: Arc::new(self.report),
             specification: Arc::new(specification),
             places,
+            says_what_was_done: self.says_what_was_done,
             torque_unit,
             length_unit,
         }
@@ -63,6 +68,18 @@ struct Taken {
     places: Vec<(f64, f64)>,
     torque_unit: Unit,
     length_unit: Unit,
+}
+
+impl Taken {
+    /// The marks of an anchor as pairs of tables have them: `B3 A7`, or `A7` where there is one base.
+    fn label(&self, verdict: &AnchorVerdict) -> String {
+        let base = self.specification.bases.get(verdict.base as usize);
+        let anchor = base.and_then(|base| base.anchors.get(verdict.anchor as usize)).map_or("", String::as_str);
+        match base.map_or("", |base| base.id.as_str()) {
+            "" => anchor.to_owned(),
+            base => format!("{base} {anchor}"),
+        }
+    }
 }
 
 impl Compiler<'_> {
@@ -81,7 +98,8 @@ impl Compiler<'_> {
         }
         let before = self.findings.len();
         let mapping = self.mapping(frame, records);
-        let taken = self.taken(frame, reading, records);
+        let required = self.required(frame, records);
+        let taken = self.taken(frame, reading, records, required);
         let bytes = self.records_file(frame, &records.path);
         let (taken, bytes) = (taken?, bytes?);
         if self.findings[before..].iter().any(|finding| finding.is_error()) {
@@ -95,8 +113,8 @@ impl Compiler<'_> {
             Ok(report) => {
                 let told = report.mistakes.iter().take(MOST_FINDINGS);
                 self.findings.extend(told.map(|mistake| mistake.diagnostic(&source).as_warning()));
-                let value = self.outcome(&report, &taken);
-                Some(Judged { value, source, report, taken })
+                let value = self.outcome(&report, &taken, &mapping);
+                Some(Judged { value, source, report, taken, says_what_was_done: mapping.has(Field::Done) })
             }
             Err(mistakes) => {
                 for mistake in mistakes {
@@ -130,7 +148,13 @@ impl Compiler<'_> {
     }
 
     /// The specification, from the values that `with` names as they stand after the steps so far.
-    fn taken(&mut self, frame: &Frame, reading: &mut Reading, records: &Records) -> Option<Taken> {
+    fn taken(
+        &mut self,
+        frame: &Frame,
+        reading: &mut Reading,
+        records: &Records,
+        required: Vec<Field>,
+    ) -> Option<Taken> {
         for binding in records.with.iter().filter(|binding| !TAKES.contains(&binding.name.node.as_str())) {
             self.unknown_part(frame, &binding.name, "specification", &TAKES);
         }
@@ -141,6 +165,7 @@ impl Compiler<'_> {
         let target = take("T_inst", quantity(Dimension::MOMENT));
         let tolerance = take("T_tol", quantity(Dimension::NONE));
         let bases = take("bases", Kind::Unknown);
+        let batches = take("batches", Kind::Unknown);
         let depth = take("h_ef", quantity(Dimension::LENGTH));
         let shortfall = take("h_tol", quantity(Dimension::LENGTH));
         let cure = take("t_cure", quantity(Dimension::TIME));
@@ -170,7 +195,10 @@ impl Compiler<'_> {
                 least: Length::new::<meter>(depth),
                 tolerance: Length::new::<meter>(number(&shortfall).unwrap_or(0.0)),
             }),
-            batches: None,
+            batches: match batches {
+                Some(Value::Table(batches)) => Some(batches.labels.clone()),
+                _ => None,
+            },
             cure: number(&cure).map(Time::new::<second>),
         });
         let order = if is_yes(&in_order) { Order::Listed(table.labels.clone()) } else { Order::NotRequired };
@@ -201,7 +229,7 @@ impl Compiler<'_> {
                 tools,
                 calibration: Calibration::Required,
                 duplicates,
-                required: Vec::new(),
+                required,
             },
             places,
             torque_unit: self.unit_of(&target, Dimension::MOMENT, "N·m"),
@@ -229,12 +257,15 @@ impl Compiler<'_> {
         };
         let value = self.infer(frame, reading, expression);
         let value = match self.conform(frame, value, kind, expression.span, name) {
-            Ok(value) if name == "bases" && !matches!(value, Value::Table(_) | Value::Unknown) => {
-                let message = format!("`bases` must be a table, not {}", value.kind().describe());
-                let finding = frame.error(Code::KindMismatch, expression.span, message);
-                self.report(finding.help("its labels are the marks of the bases"))
-            }
-            Ok(value) => value,
+            Ok(value) if matches!(value, Value::Table(_) | Value::Unknown) => value,
+            Ok(value) => match LABELLED.iter().find(|(labelled, _)| *labelled == name) {
+                Some((_, what)) => {
+                    let message = format!("`{name}` must be a table, not {}", value.kind().describe());
+                    let finding = frame.error(Code::KindMismatch, expression.span, message);
+                    self.report(finding.help(format!("its labels are the marks of the {what}")))
+                }
+                None => value,
+            },
             Err(finding) => self.report(finding),
         };
         (!value.is_unknown()).then_some(value)
@@ -250,7 +281,7 @@ impl Compiler<'_> {
     }
 
     /// Counts and figures of the report, as fields of one record.
-    fn outcome(&mut self, report: &Report, taken: &Taken) -> Value {
+    fn outcome(&mut self, report: &Report, taken: &Taken, mapping: &Mapping) -> Value {
         let totals = &report.totals;
         let because = |reason: Reason| report.failing(reason).count();
         let counts = [
@@ -293,8 +324,57 @@ impl Compiler<'_> {
             let shown = Shown { unit: unit.clone(), digits: None, figures: None };
             fields.push((name.to_owned(), value.shown_as(&Arc::new(shown))));
         }
+        let open = report.anchors.iter().filter(|verdict| verdict.state != State::Pass);
+        let open = Table { columns: Vec::new(), labels: open.map(|verdict| taken.label(verdict)).collect() };
+        fields.push(("not_passing".to_owned(), Value::Table(Arc::new(open))));
+        if mapping.has(Field::Done) {
+            self.deviations(report, taken, &mut fields);
+        }
+        if mapping.has(Field::Batch) {
+            fields.push(("batches".to_owned(), self.batches(report)));
+        }
         let label = format!("{} of {} anchors pass", totals.passed, totals.specified);
         Value::Row(Arc::new(Row { label, fields }))
+    }
+}
+
+impl Compiler<'_> {
+    /// What was done at anchors: how many of each, and which, with the last line of the file that tells of it.
+    fn deviations(&mut self, report: &Report, taken: &Taken, fields: &mut Vec<(String, Value)>) {
+        let totals = &report.totals;
+        for (name, count) in [
+            ("n_as_specified", totals.passed_as_specified),
+            ("n_repaired", totals.repaired),
+            ("n_moved", totals.moved),
+            ("n_substituted", totals.substituted),
+        ] {
+            fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
+        }
+        for deviation in Deviation::ALL {
+            let all =
+                report.deviating.iter().filter_map(|(place, row)| Some((report.anchors.get(*place as usize)?, row)));
+            let rows = all
+                .filter(|(verdict, _)| verdict.done.has(deviation))
+                .map(|(verdict, row)| (taken.label(verdict), f64::from(report.record(*row).line)));
+            let value = self.labelled("line", rows.collect());
+            fields.push((deviation.word().to_owned(), value));
+        }
+    }
+
+    /// The batches of the records that count, each with the number of its anchors; whoever signs for them has to see
+    /// that of some none is recorded.
+    fn batches(&mut self, report: &Report) -> Value {
+        let mut batches = report.batches();
+        let unnamed = batches.remove("").map(|count| ("not recorded".to_owned(), count as f64));
+        let named = batches.into_iter().map(|(batch, count)| (batch.to_owned(), count as f64));
+        self.labelled("n", named.chain(unnamed).collect())
+    }
+
+    /// A table of one column of plain numbers.
+    fn labelled(&mut self, column: &str, rows: Vec<(String, f64)>) -> Value {
+        let items = rows.iter().map(|(_, number)| Value::plain(self.builder.constant(*number))).collect();
+        let columns = vec![(column.to_owned(), List { items, element: Kind::Number(Dimension::NONE) })];
+        Value::Table(Arc::new(Table { columns, labels: rows.into_iter().map(|(label, _)| label).collect() }))
     }
 }
 

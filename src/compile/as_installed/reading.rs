@@ -2,11 +2,11 @@
 
 use super::super::{Compiler, Frame};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::records::{DayOrder, DecimalMark, Field, Mapping, Mistake};
+use crate::records::{DayOrder, DecimalMark, Deviation, Field, Mapping, Mistake};
 use crate::syntax::Records;
 
 /// What each column may be called behind `columns`.
-const COLUMNS: [(&str, Field); 11] = [
+const COLUMNS: [(&str, Field); 12] = [
     ("anchor", Field::Anchor),
     ("base", Field::Base),
     ("time", Field::Time),
@@ -17,7 +17,16 @@ const COLUMNS: [(&str, Field); 11] = [
     ("torque", Field::Torque),
     ("embedment", Field::Embedment),
     ("batch", Field::Batch),
+    ("done", Field::Done),
     ("remark", Field::Remark),
+];
+
+/// What a word behind `words` may stand for.
+const MEANINGS: [(&str, Option<Deviation>); 4] = [
+    ("repaired", Some(Deviation::Repaired)),
+    ("moved", Some(Deviation::Moved)),
+    ("substituted", Some(Deviation::Substituted)),
+    ("as_specified", None),
 ];
 
 /// Ways of reading behind `reading`.
@@ -31,6 +40,12 @@ impl Compiler<'_> {
             match COLUMNS.iter().find(|(column, _)| *column == name.node) {
                 Some((_, field)) => mapping = mapping.column(*field, header.node.trim()),
                 None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            }
+        }
+        for (name, word) in &records.words {
+            match MEANINGS.iter().find(|(meaning, _)| *meaning == name.node) {
+                Some((_, meaning)) => mapping.words.push((*meaning, word.node.trim().to_owned())),
+                None => self.unknown_part(frame, name, "meaning", &MEANINGS.map(|(meaning, _)| meaning)),
             }
         }
         for (name, text) in &records.reading {
@@ -73,6 +88,20 @@ impl Compiler<'_> {
             }
         }
         mapping
+    }
+}
+
+impl Compiler<'_> {
+    /// The fields that every record must fill.
+    pub(super) fn required(&mut self, frame: &Frame, records: &Records) -> Vec<Field> {
+        let mut required = Vec::with_capacity(records.required.len());
+        for name in &records.required {
+            match COLUMNS.iter().find(|(column, _)| *column == name.node) {
+                Some((_, field)) => required.push(*field),
+                None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            }
+        }
+        required
     }
 }
 

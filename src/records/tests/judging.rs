@@ -323,3 +323,82 @@ fn a_specification_that_contradicts_itself_is_refused() {
         assert!(told.contains(part), "{part} is not in:\n{told}");
     }
 }
+
+/// Headers and words of what was done.
+fn with_words() -> Mapping {
+    let words = [
+        (Some(Deviation::Repaired), "Repaired"),
+        (Some(Deviation::Moved), "verschoben"),
+        (Some(Deviation::Substituted), "other type"),
+        (Some(Deviation::Moved), "moved and mended"),
+        (Some(Deviation::Repaired), "moved and mended"),
+        (None, "ok"),
+    ];
+    let words = words.map(|(meaning, word)| (meaning, word.to_owned()));
+    Mapping { words: words.to_vec(), ..two_columns().column(Field::Done, "Done") }
+}
+
+#[test]
+fn an_anchor_that_was_substituted_never_passes_whichever_record_says_so() {
+    let mapping = with_words().column(Field::Time, "Time");
+    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5", "A6"], plain_demand());
+    specification.duplicates = DuplicateRule::LatestCounts;
+    let rows = "A1,60,REPAIRED,2026-11-02 08:00\nA2,60,Verschoben,2026-11-02 08:00\nA3,60,Other Type,2026-11-02 08:00\n\
+                A3,60,,2026-11-02 09:00\nA4,50,other type,2026-11-02 08:00\nA5,60,moved and mended,2026-11-02 08:00\n\
+                A6,60,ok,2026-11-02 08:00\nA9,60,other type,2026-11-02 08:00\n";
+    let text = format!("Anchor,Torque (Nm),Done,Time\n{rows}");
+    let report = accepted(text.as_bytes(), &mapping, &specification);
+    let void = Reason::Substituted.to_string();
+    assert!(void.contains("the sign-off of the calculation is void until it has been verified in every value"));
+    let outcomes: Vec<String> = (0..6).map(|anchor| word(&report, anchor)).collect();
+    let both = format!("{void}; the torque is below its lower bound");
+    assert_eq!(outcomes, ["Pass", "Pass", &void, &both, "Pass", "Pass"]);
+    // A record of an anchor that nobody specified is told as such, and counts nowhere else.
+    let totals = report.totals;
+    assert_eq!((totals.repaired, totals.moved, totals.substituted, totals.rows_unlisted), (2, 2, 2, 1));
+    assert_eq!((totals.passed, totals.passed_as_specified, totals.failed), (4, 1, 2));
+    assert_eq!(report.deviating.iter().map(|(place, _)| *place).collect::<Vec<_>>(), [0, 1, 2, 3, 4]);
+    assert_eq!(report.deviating.iter().map(|(_, row)| report.record(*row).line).collect::<Vec<_>>(), [2, 3, 4, 6, 7]);
+
+    // Where none of several records counts, what was done is still told.
+    specification.duplicates = DuplicateRule::NoneCounts;
+    let report = accepted(text.as_bytes(), &mapping, &specification);
+    assert_eq!((word(&report, 2).as_str(), report.totals.substituted), ("Duplicate", 2));
+}
+
+#[test]
+fn a_word_that_the_sheet_does_not_know_is_told_with_row_and_column_and_its_anchor_does_not_pass() {
+    let specification = specification(&["A1", "A2"], plain_demand());
+    let text = "Anchor,Torque (Nm),Done\nA1,60,swapped\nA2,60,\n";
+    let report = accepted(text.as_bytes(), &with_words(), &specification);
+    assert_eq!([word(&report, 0), word(&report, 1)], ["Unreadable", "Pass"]);
+    assert_eq!(
+        report.mistakes[0].to_string(),
+        "line 2: column `Done`: found `swapped`, expected nothing, or one of the words of the sheet: `Repaired`, \
+         `verschoben`, `other type`, `moved and mended`, `ok`"
+    );
+}
+
+#[test]
+fn what_was_done_can_be_required_of_every_record() {
+    let mut specification = specification(&["A1", "A2"], plain_demand());
+    specification.required = vec![Field::Done];
+    let outcome = outcomes(",Done", "A1,60,ok\nA2,60,\n", &with_words(), &specification);
+    assert_eq!(outcome, ["Pass", "what was done is not recorded"]);
+}
+
+#[test]
+fn words_that_contradict_one_another_or_the_columns_are_refused() {
+    let specification = specification(&["A1"], plain_demand());
+    let words = |words: &[(Option<Deviation>, &str)]| -> Mapping {
+        let words = words.iter().map(|(meaning, word)| (*meaning, (*word).to_owned()));
+        Mapping { words: words.collect(), ..with_words() }
+    };
+    let refused = |mapping: &Mapping| refusal(b"Anchor,Torque (Nm),Done\nA1,60,\n", mapping, &specification);
+    assert!(refused(&words(&[])).starts_with("found a column for what was done and none of its words"));
+    let both = refused(&words(&[(None, "Fine"), (Some(Deviation::Moved), "fine ")]));
+    assert!(both.starts_with("found the word `Fine` both for as specified and for a deviation"), "{both}");
+    assert!(refused(&words(&[(None, " ")])).starts_with("found an empty word for what was done"));
+    let without = Mapping { words: vec![(None, "ok".to_owned())], ..two_columns() };
+    assert!(refused(&without).starts_with("found words for what was done and no column for it"));
+}

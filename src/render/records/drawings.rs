@@ -2,7 +2,7 @@
 
 use super::tidy;
 use crate::compile::RecordsUse;
-use crate::records::{Base, State};
+use crate::records::{Base, Reason, State};
 use crate::render::figure::records::{Band, Mark, Outcome, Spot, base, histogram, series};
 use crate::render::markup::Markup;
 use uom::si::f64::Torque;
@@ -37,6 +37,9 @@ pub(super) fn bases(out: &mut Markup, records: &RecordsUse) {
     }
     out.tags("\n</div>\n<p class=\"remark\">");
     out.say("Full disc: passes. Triangle: fails. Cross: missing. Two rings: several records. Square: not readable.");
+    if report.totals.substituted > 0 {
+        out.say(" Diamond: substituted.");
+    }
     if all.len() > shown.len() {
         out.say(&format!(" {} of {} bases are drawn.", shown.len(), all.len()));
     }
@@ -49,6 +52,7 @@ fn one_base(out: &mut Markup, records: &RecordsUse, specified: &Base, states: &[
         place: (x * MILLI, y * MILLI),
         outcome: match state {
             State::Pass => Outcome::Passes,
+            State::Fail(reasons) if reasons.has(Reason::Substituted) => Outcome::Substituted,
             State::Fail(_) => Outcome::Fails,
             State::Missing => Outcome::Missing,
             State::Duplicate => Outcome::Several,

@@ -11,7 +11,8 @@ use super::markup::Markup;
 use crate::compile::RecordsUse;
 use crate::quantity::{Unit, print_shortest};
 use crate::records::{
-    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Encoding, Record, State, TorqueReading,
+    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Deviation, Encoding, Reason, Record, State,
+    TorqueReading,
 };
 
 /// An anchor that does not pass.
@@ -36,17 +37,39 @@ pub fn not_passing(records: &RecordsUse) -> impl Iterator<Item = NotPassing<'_>>
     report.anchors.iter().enumerate().filter(|(_, verdict)| verdict.state != State::Pass).map(|(at, verdict)| {
         let (base, anchor) = marks(records, verdict);
         let record = verdict.row.map(|row| report.record(row));
-        let several = report.duplicates.iter().filter(|duplicate| duplicate.anchor as usize == at);
-        let mut lines: Vec<u32> =
-            several.flat_map(|duplicate| duplicate.rows.iter().map(|row| report.record(*row).line)).collect();
-        if lines.is_empty() {
-            lines.extend(record.map(|record| record.line));
-        }
         let reasons = match verdict.state {
             State::Fail(reasons) => reasons.iter().map(|reason| reason.to_string()).collect(),
             _ => Vec::new(),
         };
-        NotPassing { base, anchor, state: word(verdict.state), reasons, lines, record }
+        NotPassing { base, anchor, state: word(verdict.state), reasons, lines: report.lines(at), record }
+    })
+}
+
+/// An anchor at which something was done beside installing it as specified.
+pub struct Deviating<'a> {
+    /// The mark of its base; empty where there is but one.
+    pub base: &'a str,
+    /// Its own mark.
+    pub anchor: &'a str,
+    /// What was done.
+    pub done: Vec<&'static str>,
+    /// How it came out, in a word.
+    pub state: &'static str,
+    /// The line of the file that says so last.
+    pub line: u32,
+    /// What it says beside.
+    pub remark: &'a str,
+}
+
+/// Every anchor that was repaired, moved or substituted, in the order of the specification.
+pub fn deviating(records: &RecordsUse) -> impl Iterator<Item = Deviating<'_>> {
+    let report = &records.report;
+    let all = report.deviating.iter().filter_map(|(place, row)| Some((report.anchors.get(*place as usize)?, *row)));
+    all.map(|(verdict, row)| {
+        let (base, anchor) = marks(records, verdict);
+        let Record { line, remark, .. } = report.record(row);
+        let done = verdict.done.deviations().map(Deviation::word).collect();
+        Deviating { base, anchor, done, state: word(verdict.state), line, remark }
     })
 }
 
@@ -60,6 +83,7 @@ fn marks<'a>(records: &'a RecordsUse, verdict: &AnchorVerdict) -> (&'a str, &'a 
 fn word(state: State) -> &'static str {
     match state {
         State::Pass => "passes",
+        State::Fail(reasons) if reasons.has(Reason::Substituted) => "substituted",
         State::Fail(_) => "fails",
         State::Missing => "missing",
         State::Duplicate => "several records, none counts",
@@ -95,6 +119,7 @@ pub fn report(out: &mut Markup, records: &RecordsUse) {
     out.tags("\n<div class=\"as-installed\">");
     table::totals(out, records);
     table::not_passing(out, records);
+    table::deviating(out, records);
     table::unlisted(out, records);
     table::unreadable(out, records);
     drawings::bases(out, records);

@@ -1,55 +1,114 @@
-//! The tables of a report: counts, anchors that do not pass, records of other anchors, rows that cannot be read.
+//! The tables of a report: counts, anchors that do not pass, what was done at anchors, records of other anchors, rows that
+//! cannot be read.
+//!
+//! Every cell names its column as well, since on a narrow screen a row becomes a few lines without a head above them.
 
 use super::{embedment, number, torque};
 use crate::compile::RecordsUse;
-use crate::records::Mistake;
 use crate::render::markup::Markup;
 
 /// Rows that a table on the page has at most; the JSON has them all.
 const MOST_ROWS: usize = 200;
 
-/// Counts of anchors and of rows, each of which adds up.
-pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
-    let totals = &records.report.totals;
-    out.tags("\n<table class=\"totals\"><thead><tr>");
-    let anchors = [
-        ("anchors specified", totals.specified),
-        ("pass", totals.passed),
-        ("fail", totals.failed),
-        ("missing", totals.missing),
-        ("several records", totals.duplicate),
-        ("not readable", totals.unreadable),
-    ];
-    let rows = [
-        ("rows read", totals.rows_read),
-        ("count", totals.passed + totals.failed),
-        ("in error", totals.rows_in_error),
-        ("held back", totals.rows_held_back),
-        ("replaced by a later one", totals.rows_superseded),
-        ("of other anchors", totals.rows_unlisted),
-    ];
-    let heads = |out: &mut Markup, cells: &[(&'static str, usize)]| {
-        for (head, _) in cells {
-            out.tags("<th class=\"q\">");
-            out.tags(head);
-            out.tags("</th>");
-        }
-    };
-    let counts = |out: &mut Markup, cells: &[(&'static str, usize)]| {
-        for (_, count) in cells {
-            out.tags("<td class=\"q\">");
-            out.say(&count.to_string());
+/// The head of a column, and how its cells are set.
+#[derive(Clone, Debug)]
+struct Head {
+    words: String,
+    class: &'static str,
+}
+
+fn words(head: &str) -> Head {
+    Head { words: head.to_owned(), class: "" }
+}
+
+fn quantity(head: &str) -> Head {
+    Head { words: head.to_owned(), class: "q" }
+}
+
+/// Writes a table; a row has a cell for each head.
+fn table(out: &mut Markup, class: &'static str, caption: &'static str, heads: &[Head], rows: &[Vec<String>]) {
+    out.tags("\n<table class=\"");
+    out.tags(class);
+    out.tags("\">");
+    if !caption.is_empty() {
+        out.tags("<caption>");
+        out.tags(caption);
+        out.tags("</caption>");
+    }
+    out.tags("<thead><tr>");
+    for head in heads {
+        out.tags("<th scope=\"col\"");
+        set(out, head.class);
+        out.tags(">");
+        out.say(&head.words);
+        out.tags("</th>");
+    }
+    out.tags("</tr></thead><tbody>");
+    for row in rows {
+        out.tags("\n<tr>");
+        for (head, cell) in heads.iter().zip(row) {
+            out.tags("<td");
+            set(out, head.class);
+            out.tags(" data-head=\"");
+            out.say(&head.words);
+            out.tags("\">");
+            out.say(cell);
             out.tags("</td>");
         }
+        out.tags("</tr>");
+    }
+    out.tags("</tbody></table>");
+}
+
+fn set(out: &mut Markup, class: &'static str) {
+    if !class.is_empty() {
+        out.tags(" class=\"");
+        out.tags(class);
+        out.tags("\"");
+    }
+}
+
+/// Counts of anchors and of rows, each of which adds up, and what was done at anchors, which is counted beside.
+pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
+    let totals = &records.report.totals;
+    let counts = |out: &mut Markup, cells: &[(&str, usize)]| {
+        let heads: Vec<Head> = cells.iter().map(|(head, _)| quantity(head)).collect();
+        let row = cells.iter().map(|(_, count)| count.to_string()).collect();
+        table(out, "totals", "", &heads, &[row]);
     };
-    heads(out, &anchors);
-    out.tags("</tr></thead><tbody><tr>");
-    counts(out, &anchors);
-    out.tags("</tr></tbody></table>\n<table class=\"totals\"><thead><tr>");
-    heads(out, &rows);
-    out.tags("</tr></thead><tbody><tr>");
-    counts(out, &rows);
-    out.tags("</tr></tbody></table>");
+    counts(
+        out,
+        &[
+            ("anchors specified", totals.specified),
+            ("pass", totals.passed),
+            ("fail", totals.failed),
+            ("missing", totals.missing),
+            ("several records", totals.duplicate),
+            ("not readable", totals.unreadable),
+        ],
+    );
+    counts(
+        out,
+        &[
+            ("rows read", totals.rows_read),
+            ("count", totals.passed + totals.failed),
+            ("in error", totals.rows_in_error),
+            ("held back", totals.rows_held_back),
+            ("replaced by a later one", totals.rows_superseded),
+            ("of other anchors", totals.rows_unlisted),
+        ],
+    );
+    if records.says_what_was_done {
+        counts(
+            out,
+            &[
+                ("pass as specified", totals.passed_as_specified),
+                ("repaired", totals.repaired),
+                ("moved", totals.moved),
+                ("substituted", totals.substituted),
+            ],
+        );
+    }
     if totals.passed_by_click + totals.exactly_on_target > 0 {
         out.tags("\n<p class=\"remark\">");
         out.say(&format!(
@@ -62,54 +121,67 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
 
 /// Every anchor that does not pass, with all its reasons.
 pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<_> = super::not_passing(records).collect();
+    let rows: Vec<Vec<String>> = super::not_passing(records)
+        .take(MOST_ROWS)
+        .map(|row| {
+            let mut outcome = row.state.to_owned();
+            if !row.reasons.is_empty() {
+                outcome = format!("{outcome}: {}", row.reasons.join("; "));
+            }
+            let record = row.record.as_ref();
+            let measured = |value: Option<f64>| value.map(number).unwrap_or_default();
+            let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
+            vec![
+                row.base.to_owned(),
+                row.anchor.to_owned(),
+                outcome,
+                lines(&row.lines),
+                measured(record.and_then(|record| torque(record, &records.torque_unit))),
+                measured(record.and_then(|record| embedment(record, &records.length_unit))),
+                day.unwrap_or_default(),
+                record.map_or("", |record| record.tool).to_owned(),
+                record.map_or("", |record| record.remark).to_owned(),
+            ]
+        })
+        .collect();
     if rows.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"open\"><caption>Anchors that do not pass</caption><thead><tr>");
-    for head in ["base", "anchor", "outcome and reasons", "line"] {
-        out.tags("<th>");
-        out.tags(head);
-        out.tags("</th>");
+    let heads = [
+        words("base"),
+        words("anchor"),
+        words("outcome and reasons"),
+        words("line"),
+        quantity(&format!("torque, {}", records.torque_unit)),
+        quantity(&format!("embedment, {}", records.length_unit)),
+        Head { words: "day".to_owned(), class: "day" },
+        words("tool"),
+        words("remark"),
+    ];
+    table(out, "open", "Anchors that do not pass", &heads, &rows);
+    more(out, super::not_passing(records).count(), rows.len());
+}
+
+/// Every anchor that was repaired, moved or substituted, with how its records came out.
+pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
+    let rows: Vec<Vec<String>> = super::deviating(records)
+        .take(MOST_ROWS)
+        .map(|row| {
+            let [base, anchor, state, remark] = [row.base, row.anchor, row.state, row.remark].map(str::to_owned);
+            vec![base, anchor, row.done.join(", "), state, row.line.to_string(), remark]
+        })
+        .collect();
+    if rows.is_empty() {
+        return;
     }
-    let [torque_head, depth_head] = [("torque", &records.torque_unit), ("embedment", &records.length_unit)]
-        .map(|(what, unit)| format!("{what}, {unit}"));
-    for head in [torque_head.as_str(), depth_head.as_str()] {
-        out.tags("<th class=\"q\">");
-        out.say(head);
-        out.tags("</th>");
+    let heads = ["base", "anchor", "what was done", "its records", "line", "remark"].map(words);
+    table(out, "open", "Anchors that were repaired, moved or substituted", &heads, &rows);
+    more(out, super::deviating(records).count(), rows.len());
+    if records.report.totals.moved > 0 {
+        out.tags("\n<p class=\"remark\">");
+        out.say("Records say nothing of resistance: a moved anchor is verified in its place as built.");
+        out.tags("</p>");
     }
-    out.tags("<th class=\"day\">day</th><th>tool</th><th>remark</th></tr></thead><tbody>");
-    for row in rows.iter().take(MOST_ROWS) {
-        out.tags("\n<tr>");
-        cell(out, row.base);
-        cell(out, row.anchor);
-        let mut words = row.state.to_owned();
-        if !row.reasons.is_empty() {
-            words = format!("{words}: {}", row.reasons.join("; "));
-        }
-        cell(out, &words);
-        let lines: Vec<String> = row.lines.iter().map(u32::to_string).collect();
-        cell(out, &lines.join(", "));
-        let record = row.record.as_ref();
-        for value in [
-            record.and_then(|record| torque(record, &records.torque_unit)),
-            record.and_then(|record| embedment(record, &records.length_unit)),
-        ] {
-            out.tags("<td class=\"q\">");
-            out.say(&value.map(number).unwrap_or_default());
-            out.tags("</td>");
-        }
-        let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
-        out.tags("<td class=\"day\">");
-        out.say(&day.unwrap_or_default());
-        out.tags("</td>");
-        cell(out, record.map_or("", |record| record.tool));
-        cell(out, record.map_or("", |record| record.remark));
-        out.tags("</tr>");
-    }
-    out.tags("</tbody></table>");
-    more(out, rows.len(), MOST_ROWS);
 }
 
 /// Records of anchors that are not in the specification.
@@ -118,43 +190,37 @@ pub(super) fn unlisted(out: &mut Markup, records: &RecordsUse) {
     if unlisted.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"open\"><caption>Records of anchors that are not specified</caption>");
-    out.tags("<thead><tr><th>base</th><th>anchor</th><th>line</th></tr></thead><tbody>");
-    for row in unlisted {
-        out.tags("\n<tr>");
-        cell(out, &row.base);
-        cell(out, &row.anchor);
-        cell(out, &row.line.to_string());
-        out.tags("</tr>");
-    }
-    out.tags("</tbody></table>");
+    let rows: Vec<Vec<String>> =
+        unlisted.iter().map(|row| vec![row.base.clone(), row.anchor.clone(), row.line.to_string()]).collect();
+    let heads = ["base", "anchor", "line"].map(words);
+    table(out, "open", "Records of anchors that are not specified", &heads, &rows);
     more(out, records.report.totals.rows_unlisted, unlisted.len());
 }
 
 /// Rows that cannot be read, with line and column.
 pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
-    let mistakes: &[Mistake] = &records.report.mistakes;
+    let mistakes = &records.report.mistakes;
     if mistakes.is_empty() {
         return;
     }
-    out.tags("\n<table class=\"open\"><caption>What cannot be read</caption>");
-    out.tags("<thead><tr><th>line</th><th>column</th><th>found</th><th>expected</th></tr></thead><tbody>");
-    for mistake in mistakes {
-        out.tags("\n<tr>");
-        cell(out, &mistake.line.map(|line| line.to_string()).unwrap_or_default());
-        cell(out, mistake.column.as_deref().unwrap_or(""));
-        cell(out, &mistake.found);
-        cell(out, &mistake.expected);
-        out.tags("</tr>");
-    }
-    out.tags("</tbody></table>");
+    let rows: Vec<Vec<String>> = mistakes
+        .iter()
+        .map(|mistake| {
+            let line = mistake.line.map(|line| line.to_string()).unwrap_or_default();
+            vec![
+                line,
+                mistake.column.as_deref().unwrap_or("").to_owned(),
+                mistake.found.clone(),
+                mistake.expected.clone(),
+            ]
+        })
+        .collect();
+    table(out, "open", "What cannot be read", &["line", "column", "found", "expected"].map(words), &rows);
     more(out, records.report.mistake_count, mistakes.len());
 }
 
-fn cell(out: &mut Markup, words: &str) {
-    out.tags("<td>");
-    out.say(words);
-    out.tags("</td>");
+fn lines(numbers: &[u32]) -> String {
+    numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
 }
 
 fn more(out: &mut Markup, all: usize, told: usize) {

@@ -43,12 +43,17 @@ fn every_anchor_that_does_not_pass_is_told_with_its_reasons_and_lines() {
     super::report(&mut out, &trace.compiled.notes.records[0]);
     let html = out.as_str();
     let count = |what: &str| html.matches(what).count();
+    let cell = |head: &str, cell: &str| format!("<td data-head=\"{head}\">{cell}</td>");
+    let row = |anchor: &str, outcome: &str, line: &str| {
+        cell("anchor", anchor) + &cell("outcome and reasons", outcome) + &cell("line", line)
+    };
+    let low = row("A2", "fails: the torque is below its lower bound", "3");
     for row in [
-        "<td>A2</td><td>fails: the torque is below its lower bound</td><td>3</td><td class=\"q\">44.9</td>",
-        "<td>A3</td><td>several records, none counts</td><td>4, 5</td>",
-        "<td>A4</td><td>missing</td><td></td>",
-        "<td>A9</td><td>6</td>",
-        "<td>&lt;b&gt;&amp;</td>",
+        format!("{low}<td class=\"q\" data-head=\"torque, N·m\">44.9</td>").as_str(),
+        &row("A3", "several records, none counts", "4, 5"),
+        &row("A4", "missing", ""),
+        &(cell("anchor", "A9") + &cell("line", "6")),
+        &cell("remark", "&lt;b&gt;&amp;"),
         "aria-label=\"1 of 4 anchors pass; A2 fails, A3 several, A4 missing\"",
         "the decimal mark of the torque is a comma, as line 2 shows",
         "and their band from 45 to 55 N·m</figcaption>",
@@ -93,4 +98,72 @@ fn a_sheet_rests_on_its_records() {
     // Counts are the same, but a tick on the line was given to other records.
     assert_ne!(digest(one, log_line(one)), digest(two, log_line(two)));
     assert_eq!(digest(one, log_line(one)), digest(build(LOG).trace.as_ref().unwrap(), log_line(one)));
+}
+
+/// A1 was moved and passes; A2 was repaired first and torqued again without a word; A3 is another fastener; A4 is as specified.
+const DONE: &str = "Anchor;Time;Until;Torque (N·m);What;Lot;Remark\n\
+    A1;02.11.2026 07:38;30.04.2027;51,2;MOVED 20 mm;L-1;bar in the hole\n\
+    A2;02.11.2026 07:42;30.04.2027;44,9;made good;L-1;\n\
+    A2;02.11.2026 09:42;30.04.2027;50,9;;L-2;\n\
+    A3;02.11.2026 07:45;30.04.2027;50,1;other type;L-1;\n\
+    A4;02.11.2026 07:46;30.04.2027;50,3;ok;;\n";
+
+#[test]
+fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_not_pass() {
+    let sheet = SHEET
+        .replace(
+            "remark = \"Remark\"",
+            "remark = \"Remark\", done = \"What\", batch = \"Lot\" words moved = \"moved 20 mm\", \
+            repaired = \"made good\", substituted = \"other type\", as_specified = \"ok\"",
+        )
+        .replace("T_tol = 10 %", "T_tol = 10 %, latest_counts = yes");
+    let sheet = format!("{sheet}\n```derive\nmoved = log.moved\nbatches = log.batches\nline = log.moved.line\n```\n");
+    let files = Memory::default().with("s.md", sheet).with("records/log.csv", DONE);
+    let (package, _) = Package::open(Box::new(files)).unwrap();
+    let built = package.build("s.md");
+    let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
+    let front = &built.sheet.as_ref().unwrap().document.front;
+    let json = to_json(front, trace, &Addresses::new(trace), &[], None, "");
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    let line =
+        |symbol: &str| json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == symbol).unwrap().clone();
+    let log = line("log");
+    let count = |name: &str| log["value"][name].as_f64().unwrap();
+    let counts = ["n_pass", "n_fail", "n_as_specified", "n_repaired", "n_moved", "n_substituted"].map(count);
+    assert_eq!(counts, [3.0, 1.0, 1.0, 1.0, 1.0, 1.0]);
+    let labels =
+        |name: &str| log["value"][name].as_array().unwrap().iter().map(|row| row["label"].clone()).collect::<Vec<_>>();
+    assert_eq!(["repaired", "moved", "substituted"].map(labels), [["A2"], ["A1"], ["A3"]]);
+    assert_eq!(
+        [line("moved")["shown"].clone(), line("batches")["shown"].clone()],
+        ["A1", "L-1, L-2, not\u{a0}recorded"]
+    );
+    assert_eq!(line("line")["value"], serde_json::json!([2.0]));
+    let open = log["records"]["not_passing"].as_array().unwrap();
+    assert_eq!((open.len(), &open[0]["anchor"], &open[0]["state"]), (1, &"A3".into(), &"substituted".into()));
+    let done: Vec<String> = log["records"]["deviating"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| format!("{} {} {} {}", row["anchor"], row["done"], row["state"], row["line"]))
+        .collect();
+    let told = [
+        "\"A1\" [\"moved\"] \"passes\" 2",
+        "\"A2\" [\"repaired\"] \"passes\" 3",
+        "\"A3\" [\"substituted\"] \"substituted\" 5",
+    ];
+    assert_eq!(done, told);
+    let mut out = Markup::new();
+    super::report(&mut out, &trace.compiled.notes.records[0]);
+    let html = out.as_str();
+    for part in [
+        "substituted: another fastener than the one specified: the sign-off of the calculation is void until it has been verified in every value</td>",
+        "aria-label=\"3 of 4 anchors pass; A3 substituted\"",
+        "data-head=\"remark\">bar in the hole</td>",
+        "<td class=\"q\" data-head=\"pass as specified\">1</td>",
+        "a moved anchor is verified in its place as built",
+        "Diamond: substituted.",
+    ] {
+        assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
+    }
 }

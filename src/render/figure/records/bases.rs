@@ -21,10 +21,16 @@ pub enum Outcome {
     Several,
     /// A square.
     Unreadable,
+    /// A diamond.
+    Substituted,
+    /// A ring with a disc in it: to be tested, or whatever the word beside it says.
+    Marked,
+    /// A small disc.
+    Other,
 }
 
 impl Outcome {
-    /// The word that stands beside the shape.
+    /// The word that stands beside the shape; none where the shape alone says enough.
     pub fn word(self) -> &'static str {
         match self {
             Outcome::Passes => "passes",
@@ -32,6 +38,8 @@ impl Outcome {
             Outcome::Missing => "missing",
             Outcome::Several => "several",
             Outcome::Unreadable => "unreadable",
+            Outcome::Substituted => "substituted",
+            Outcome::Marked | Outcome::Other => "",
         }
     }
 }
@@ -65,10 +73,12 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
         board.taken.push(Bounds::about(*centre, 0.5 * em, 0.5 * em));
     }
     for (spot, centre) in spots.iter().zip(&places) {
-        if spot.outcome != Outcome::Passes {
-            let words = Words::plain(&spot.label).then(" ").then(spot.outcome.word());
-            board.letter_where_clear("fault", &words, &around(*centre, core, em));
-        }
+        let (class, words) = match spot.outcome {
+            Outcome::Passes | Outcome::Other => continue,
+            Outcome::Marked => ("marked", Words::plain(&spot.label)),
+            fault => ("fault", Words::plain(&spot.label).then(" ").then(fault.word())),
+        };
+        board.letter_where_clear(class, &words, &around(*centre, core, em));
     }
     board.finish(title)
 }
@@ -91,6 +101,11 @@ fn draw(board: &mut Board, outcome: Outcome, centre: Point) {
         |points: &[(f64, f64)]| -> Vec<Point> { points.iter().map(|(x, y)| centre + at(x * size, y * size)).collect() };
     match outcome {
         Outcome::Passes => board.circle("passes", centre, 0.7 * size),
+        Outcome::Other => board.circle("passes", centre, 0.35 * size),
+        Outcome::Marked => {
+            board.circle("marked", centre, 1.1 * size);
+            board.circle("passes", centre, 0.5 * size);
+        }
         Outcome::Fails => board.polygon("fault", &around(&[(0.0, -1.1), (1.0, 0.75), (-1.0, 0.75)])),
         Outcome::Missing => {
             board.polyline("fault", &around(&[(-0.8, -0.8), (0.8, 0.8)]));
@@ -99,6 +114,9 @@ fn draw(board: &mut Board, outcome: Outcome, centre: Point) {
         Outcome::Several => {
             board.circle("fault", centre, size);
             board.circle("fault", centre, 0.5 * size);
+        }
+        Outcome::Substituted => {
+            board.polygon("fault", &around(&[(0.0, -1.1), (1.0, 0.0), (0.0, 1.1), (-1.0, 0.0)]));
         }
         Outcome::Unreadable => board.polygon("fault", &around(&[(-0.8, -0.8), (0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)])),
     }

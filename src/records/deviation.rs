@@ -1,0 +1,117 @@
+//! What was done at an anchor beside installing it as specified, in the words of a logbook.
+
+use super::mapping::{Field, Mapping};
+use super::mistake::{Mistake, quote};
+use crate::diagnostic::Code;
+
+/// How an anchor differs from what was specified.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Deviation {
+    /// Something at it was mended.
+    Repaired,
+    /// It stands in another place.
+    Moved,
+    /// Another fastener is in its place.
+    Substituted,
+}
+
+impl Deviation {
+    /// Every deviation, in the order in which they are told.
+    pub const ALL: [Deviation; 3] = [Deviation::Repaired, Deviation::Moved, Deviation::Substituted];
+
+    /// In a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Deviation::Repaired => "repaired",
+            Deviation::Moved => "moved",
+            Deviation::Substituted => "substituted",
+        }
+    }
+}
+
+/// What a record says was done: nothing recorded, *as specified*, or deviations.
+#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
+pub struct Done(u8);
+
+impl Done {
+    const AS_SPECIFIED: Done = Done(1 << 7);
+
+    /// Whether anything is recorded, as specified among it.
+    pub fn is_recorded(self) -> bool {
+        self.0 != 0
+    }
+
+    /// Whether a deviation is among it.
+    pub fn has(self, deviation: Deviation) -> bool {
+        self.0 & (1 << deviation as u8) != 0
+    }
+
+    /// Whether there is any deviation.
+    pub fn deviates(self) -> bool {
+        self.deviations().next().is_some()
+    }
+
+    /// Its deviations, in the order of [`Deviation::ALL`].
+    pub fn deviations(self) -> impl Iterator<Item = Deviation> {
+        Deviation::ALL.into_iter().filter(move |deviation| self.has(*deviation))
+    }
+
+    /// What two records of one anchor say together: what was done stays done, whatever is recorded later.
+    #[must_use]
+    pub(super) fn and(self, other: Done) -> Self {
+        Done(self.0 | other.0)
+    }
+
+    fn of(meaning: Option<Deviation>) -> Self {
+        meaning.map_or(Self::AS_SPECIFIED, |deviation| Done(1 << deviation as u8))
+    }
+}
+
+impl Mapping {
+    /// What a cell says was done, whatever its case; a word may stand for several things.
+    pub(super) fn done(&self, cell: &str) -> Option<Done> {
+        let cell = cell.trim().to_lowercase();
+        let meanings = self.words.iter().filter(|(_, word)| word.trim().to_lowercase() == cell);
+        meanings.map(|(meaning, _)| Done::of(*meaning)).reduce(Done::and)
+    }
+
+    /// The words that are known, in a sentence.
+    pub(super) fn known_words(&self) -> String {
+        let mut words: Vec<String> = Vec::with_capacity(self.words.len());
+        for word in self.words.iter().map(|(_, word)| quote(word.trim())) {
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        words.join(", ")
+    }
+
+    /// Where the words for what was done contradict the columns or one another.
+    pub(super) fn mistaken_words(&self) -> Vec<Mistake> {
+        let mut mistakes = Vec::new();
+        let field = Field::Done;
+        if self.has(field) && self.words.is_empty() {
+            let found = format!("a column for {field} and none of its words");
+            let mistake = Mistake::new(Code::MissingValue, found, "the words that the logbook has for it");
+            mistakes.push(mistake.help("write them behind the columns, such as `words repaired = \"repaired\"`"));
+        }
+        if !self.has(field) && !self.words.is_empty() {
+            let found = format!("words for {field} and no column for it");
+            mistakes.push(Mistake::new(Code::MissingValue, found, "the header of that column"));
+        }
+        for (_, word) in &self.words {
+            let both = self.done(word).is_some_and(|done| done.deviates() && done.and(Done::AS_SPECIFIED) == done);
+            let found = match word.trim() {
+                "" => format!("an empty word for {field}"),
+                word if both => format!("the word {} both for as specified and for a deviation", quote(word)),
+                _ => continue,
+            };
+            let mistake =
+                Mistake::new(Code::MistakenValue, found, "a word for one or the other; an empty cell says nothing");
+            if !mistakes.contains(&mistake) {
+                mistakes.push(mistake);
+            }
+        }
+        mistakes
+    }
+}
