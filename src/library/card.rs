@@ -33,6 +33,12 @@ pub struct CardText {
     /// Whether it shows where the fasteners stand.
     #[serde(default)]
     pub plan: bool,
+    /// The table whose rows the plan marks among the fasteners, such as those to be tested.
+    #[serde(default)]
+    pub marked: Option<String>,
+    /// The word that stands beside what is marked.
+    #[serde(default)]
+    pub mark: Option<String>,
     /// What stands in large type.
     #[serde(default)]
     pub values: Vec<CardValue>,
@@ -97,10 +103,11 @@ impl Card {
 impl CardText {
     /// The symbols that its words name, each once, in their order.
     pub fn symbols(&self) -> Vec<&str> {
+        let marked = self.marked.as_deref().map(Piece::Symbol);
         let values = self.values.iter().map(|value| value.text.as_str());
         let items = self.sections.iter().flat_map(|section| section.items.iter().map(String::as_str));
         let mut symbols: Vec<&str> = Vec::new();
-        for piece in values.chain(items).flat_map(pieces) {
+        for piece in values.chain(items).flat_map(pieces).chain(marked) {
             if let Piece::Symbol(symbol) = piece
                 && !symbols.contains(&symbol)
             {

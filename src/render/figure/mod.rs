@@ -47,6 +47,6 @@ pub fn draw(trace: &Trace, figure: &Figure) -> Markup {
 }
 
 /// The note that stands in place of a drawing.
-fn undrawn(what: &str, reason: &str) -> Markup {
+pub(super) fn undrawn(what: &str, reason: &str) -> Markup {
     element("p").with("class", "undrawn").saying(&format!("The {what} cannot be drawn: {reason}.")).into()
 }
