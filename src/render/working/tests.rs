@@ -138,6 +138,7 @@ fn every_remark(trace: &Trace, words: &str) -> PageReview {
     let entry = |kind| Entry { kind, by: words.to_owned(), words: words.to_owned() };
     let remarks = LineRemarks {
         needs_tick: true,
+        is_by_creator: false,
         ticked: vec![words.to_owned()],
         changed: Some(Changed {
             by: words.to_owned(),
