@@ -152,7 +152,8 @@ impl Comparing<'_> {
         let (old, new) = (old.file.as_ref(), new.file.as_ref());
         let mut symbols: Vec<&String> = old.values.keys().collect();
         symbols.extend(new.values.keys().filter(|symbol| !old.values.contains_key(*symbol)));
-        let rows: Vec<ProductRow> = symbols.into_iter().map(|name| product_row(name, old, new)).collect();
+        let mut rows: Vec<ProductRow> = symbols.into_iter().map(|name| product_row(name, old, new)).collect();
+        rows.sort_by_key(|row| !row.differs);
         let family = |file: &DataFile| file.family.as_ref().map(|family| family.node.clone()).unwrap_or_default();
         Some(ProductView {
             was: old.title.clone(),

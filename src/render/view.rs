@@ -262,7 +262,7 @@ pub struct ProductView {
     pub other_family: String,
     /// How many values differ.
     pub different: usize,
-    /// Every value of both, in the order of their symbols.
+    /// Every value of both, those that differ first, in the order of their symbols.
     pub rows: Vec<ProductRow>,
 }
 
