@@ -80,6 +80,9 @@ impl Compiler<'_> {
                 None => Value::Unknown,
             },
             signature => match given.next() {
+                Some((_, Value::Table(table))) if matches!(signature, Signature::Count) && !self.is_alone => {
+                    Value::plain(self.builder.constant(table.labels.len() as f64))
+                }
                 Some((argument, Value::List(list))) => self.over_list(frame, signature, argument, list),
                 Some((argument, value)) => {
                     let message = format!("`{}` needs a list, this is {}", function.name, value.kind().describe());

@@ -36,7 +36,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "count",
         usage: "count(list)",
-        summary: "how many elements there are",
+        summary: "how many elements a list has, or rows a table",
         signature: Signature::Count,
         examples: &[("count([5 mm, 6 mm])", "2"), ("count([])", "0")],
     },

@@ -36,7 +36,7 @@ pub fn every_check_is_heard_with_its_verdict(pages: &Pages) -> Faults {
                 faults.push(format!("{place} is {verdict}, but holds only {:?}", tree.texts(group)));
             }
             // Where a check does not apply or nothing is valid, its ratio would mean nothing.
-            if verdict.ends_with("satisfied") && !tells_ratio(name(group), check["ratio"].as_f64().unwrap()) {
+            if verdict.ends_with("satisfied") && !tells_ratio(name(group), check["ratio"].as_f64()) {
                 faults.push(format!("{place} has the ratio {}, but is called {:?}", check["ratio"], name(group)));
             }
         }
@@ -49,19 +49,21 @@ fn tells(name: &str, number: &str) -> bool {
     name.split(|sign: char| !sign.is_alphanumeric()).any(|word| word == number)
 }
 
-/// Whether a name ends in the ratio, to the two decimals that pages show; `> 1.00` stands for little more than 1.
-fn tells_ratio(name: &str, ratio: f64) -> bool {
+/// Whether a name ends in the ratio, to the two decimals that pages show; `> 1.00` stands for little more than 1, and a
+/// dash for none: of nothing against nothing.
+fn tells_ratio(name: &str, ratio: Option<f64>) -> bool {
+    let Some(ratio) = ratio else { return name.ends_with("ratio –") };
     let shown = name.rsplit(' ').next().and_then(|word| word.parse::<f64>().ok());
     shown.is_some_and(|shown| (shown - ratio).abs() < 0.0051)
 }
 
 /// The accessibility tree of a page.
-struct Tree {
+pub struct Tree {
     nodes: HashMap<String, Value>,
 }
 
 impl Tree {
-    fn of(browser: &mut Browser) -> Self {
+    pub fn of(browser: &mut Browser) -> Self {
         let mut answer = browser.call("Accessibility.getFullAXTree", json!({}));
         let Value::Array(nodes) = answer["nodes"].take() else { panic!("no accessibility tree: {answer}") };
         let nodes = nodes.into_iter().map(|node| (node["nodeId"].as_str().unwrap().to_owned(), node)).collect();
@@ -70,6 +72,11 @@ impl Tree {
 
     fn groups(&self) -> impl Iterator<Item = &Value> {
         self.nodes.values().filter(|node| node["role"]["value"] == "group")
+    }
+
+    /// Every text of the page.
+    pub fn all_texts(&self) -> Vec<&str> {
+        self.nodes.values().filter(|node| node["role"]["value"] == "StaticText").map(|node| name(node).trim()).collect()
     }
 
     /// The texts below a node. Nodes without a meaning are passed over by readers, but not what stands below them.

@@ -1,6 +1,6 @@
 //! The pages as a reader meets them: in a browser, through its accessibility tree, and on paper.
 //!
-//! The program renders the demo package and a new one, and every page that comes out is looked at, so that a new sheet
+//! The program renders the demo packages and a new one, and every page that comes out is looked at, so that a new sheet
 //! is covered as soon as it is there. A test gives all faults that it found; none is a pass.
 //!
 //! - [`files`]: links lead somewhere, and the same input gives the same bytes
@@ -8,6 +8,7 @@
 //! - [`symbols`]: from a symbol in a formula to the line that defines it
 //! - [`columns`]: no formula leaves its column at any width
 //! - [`paper`]: length of the prints, and the number on every leaf
+//! - [`records`]: as-installed records on a narrow screen, and cards on paper
 //! - [`silence`]: no page runs a script or asks for anything
 //! - [`marking`]: a page that is served is marked by clicks and keys, and runs no script but its own
 //!
@@ -29,6 +30,7 @@ mod files;
 mod marking;
 mod pages;
 mod paper;
+mod records;
 mod silence;
 mod symbols;
 
@@ -52,6 +54,8 @@ const CASES: &[Case] = &[
     ("rendering_twice_gives_the_same_bytes", NOTHING, files::rendering_twice_gives_the_same_bytes),
     ("prints_are_numbered_and_as_long_as_expected", PRINTING, paper::prints_are_numbered_and_as_long_as_expected),
     ("no_formula_leaves_its_column", SHOWING, columns::no_formula_leaves_its_column),
+    ("records_fit_every_screen_and_are_heard", SHOWING, records::records_fit_every_screen_and_are_heard),
+    ("every_card_takes_one_leaf", PRINTING, records::every_card_takes_one_leaf),
     ("every_check_is_heard_with_its_verdict", SHOWING, checks::every_check_is_heard_with_its_verdict),
     ("every_symbol_leads_to_its_definition", SHOWING, symbols::every_symbol_leads_to_its_definition),
     ("a_click_on_a_symbol_shows_its_definition", SHOWING, symbols::a_click_on_a_symbol_shows_its_definition),

@@ -65,12 +65,13 @@ impl Pages {
     }
 }
 
-/// Renders the demo package and a new package below a folder; gives the folder of the pages.
+/// Renders both demo packages and a new package below a folder; gives the folder of the pages.
 pub fn render_shipped(folder: &Path) -> PathBuf {
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/fellmere-tram-depot");
+    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets");
+    let [demo, records] = ["fellmere-tram-depot", "fellmere-tram-depot-records"].map(|name| sheets.join(name));
     let (new, pages) = (folder.join("new"), folder.join("pages"));
     soleplate(&["new".as_ref(), &new]);
-    for (package, name) in [(&demo, "demo"), (&new, "new")] {
+    for (package, name) in [(&demo, "demo"), (&records, "records"), (&new, "new")] {
         soleplate(&["render".as_ref(), package, "--out".as_ref(), &pages.join(name)]);
     }
     pages

@@ -65,7 +65,7 @@ pub fn prints_are_numbered_and_as_long_as_expected(pages: &Pages) -> Faults {
 }
 
 /// The text of each leaf of the page shown, printed on a paper that the reader has chosen.
-fn print(browser: &mut Browser, paper: &Paper) -> Vec<String> {
+pub fn print(browser: &mut Browser, paper: &Paper) -> Vec<String> {
     let (width, height) = (paper.width / 25.4, paper.height / 25.4);
     // Tags for readers of the file change no leaf, and cost more time than all else.
     let request = json!({ "paperWidth": width, "paperHeight": height, "generateTaggedPDF": false });

@@ -221,7 +221,9 @@ impl<'a> Writer<'a> {
             return;
         }
         let values = self.formula.values(formula);
-        if !self.says(&values, result) {
+        // Of tables and rows there is no value to put in.
+        let is_repeated = words_of(&values) == words_of(&self.formula.symbols(formula));
+        if !is_repeated && !self.says(&values, result) {
             self.part(Some(Sign::Infix("=")), values);
         }
     }

@@ -1,0 +1,87 @@
+//! As-installed records as somebody on site meets them: on a phone, by ear, and as cards on paper.
+
+use crate::Faults;
+use crate::browser::Browser;
+use crate::checks::Tree;
+use crate::pages::{Page, Pages};
+use crate::paper::{A4, LETTER, print};
+use serde_json::Value;
+
+/// Widths of screens in CSS pixels, from a small phone to a tablet held upright.
+const SCREENS: [u64; 4] = [360, 390, 600, 820];
+
+/// What every card says in its last lines.
+const END_OF_CARD: &str = "Nothing on this card replaces them";
+
+pub fn records_fit_every_screen_and_are_heard(pages: &Pages) -> Faults {
+    let mut browser = Browser::start();
+    let mut faults = Faults::new();
+    let mut count = 0;
+    for page in pages.calculations() {
+        let anchors: Vec<&Value> = page.lines().iter().flat_map(|line| listed(&line["records"])).collect();
+        if anchors.is_empty() {
+            continue;
+        }
+        count += 1;
+        browser.show(page);
+        for width in SCREENS {
+            browser.lay_out("screen", width);
+            let tree = Tree::of(&mut browser);
+            let heard = tree.all_texts().join("\n");
+            for anchor in &anchors {
+                let words = ["anchor", "state"].map(|key| anchor[key].as_str().unwrap_or_default());
+                if let Some(missing) = words.iter().find(|word| !heard.contains(**word)) {
+                    faults.push(format!("{}, {width} px: {missing} is not heard", page.name));
+                }
+            }
+            let found = browser.evaluate(include_str!("records.js"));
+            let found = found.as_array().unwrap().iter().filter_map(Value::as_str);
+            faults.extend(found.map(|fault| format!("{}, {width} px: {fault}", page.name)));
+        }
+    }
+    if count == 0 {
+        faults.push("no page has records with something to tell".to_owned());
+    }
+    faults
+}
+
+/// Anchors that do not pass or were not installed as specified.
+fn listed(records: &Value) -> impl Iterator<Item = &Value> {
+    ["not_passing", "deviating"].into_iter().filter_map(|key| records[key].as_array()).flatten()
+}
+
+pub fn every_card_takes_one_leaf(pages: &Pages) -> Faults {
+    let mut browser = Browser::start();
+    let mut faults = Faults::new();
+    let mut count = 0;
+    for page in pages.calculations() {
+        browser.show(page);
+        let titles = browser.evaluate("[...document.querySelectorAll('.card h2')].map(title => title.textContent)");
+        let titles: Vec<&str> = titles.as_array().unwrap().iter().filter_map(Value::as_str).collect();
+        if titles.is_empty() {
+            continue;
+        }
+        count += titles.len();
+        for paper in [A4, LETTER] {
+            let leaves: Vec<String> = print(&mut browser, &paper).iter().map(|leaf| one_line(leaf)).collect();
+            let leaves: Vec<&String> = leaves.iter().filter(|leaf| leaf.contains(END_OF_CARD)).collect();
+            let begins = |title: &str| leaves.iter().filter(|leaf| leaf.contains(&one_line(title))).count();
+            faults.extend(titles.iter().filter(|title| begins(title) != 1).map(|title| told(page, title)));
+            if leaves.len() != titles.len() {
+                faults.push(format!("{}: {} cards end on {} leaves", page.name, titles.len(), leaves.len()));
+            }
+        }
+    }
+    if count < 4 {
+        faults.push(format!("only {count} cards were printed"));
+    }
+    faults
+}
+
+fn told(page: &Page, title: &str) -> String {
+    format!("{}: the card {title:?} does not begin and end on one leaf", page.name)
+}
+
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
