@@ -211,4 +211,51 @@ mod tests {
         let outside = card("d_0 = 12 mm within 1 mm to 10 mm @ s\n```\n");
         assert_eq!((outside.withheld.as_str(), outside.open.join(" ")), ("not valid", "d_0 t".to_owned()));
     }
+
+    /// A card whose plan marks some of four anchors on two bases.
+    fn marked(derive: &str) -> CardView {
+        let front = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n+++\n";
+        let card = "title = \"C\"\nbasis = \"b\"\nplan = true\nmarked = \"tested\"\nmark = \"test\"\n\
+            [[sections]]\ntitle = \"Do\"\nitems = [\"{tested}\"]\n";
+        let tables = "```given\nanchors = table x in mm, y in mm @ s\n    A1: -75, 0\n    A-2: 75, 0\n\
+            bases = table x in m @ s\n    B1: 0\n    B2: 6\nn = 4 @ s\n```\n";
+        let files = Memory::default()
+            .with("clauses/own/cards/do.toml", card)
+            .with("a.md", format!("{front}{tables}```derive\n{derive}\n```\n```card\nuse own/do\n```\n"));
+        let (package, _) = Package::open(Box::new(files)).unwrap();
+        let built = package.build("a.md");
+        let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+        let addresses = Addresses::new(&trace);
+        cards(&Wording::new(&trace, &addresses)).remove(0)
+    }
+
+    #[test]
+    fn a_plan_of_each_base_marks_what_the_card_is_about_by_shape_and_word() {
+        let card = marked("tested = random_sample(pairs(bases, anchors), n, 7)");
+        let plan = card.plan.as_str();
+        for (part, times) in [
+            ("aria-label=\"B1: test A1, A-2\"", 1),
+            ("<figcaption>B2: test A1, A-2</figcaption>", 1),
+            ("A-2 test", 2),
+            ("<circle class=\"marked\"", 4),
+        ] {
+            assert_eq!(plan.matches(part).count(), times, "{part} in {plan}");
+        }
+        let list = card.sections[0].items[0].html.as_str();
+        assert!(list.contains("B1\u{a0}A1, B1\u{a0}A-2, B2\u{a0}A1, B2\u{a0}A-2"), "{list}");
+
+        let card = marked("tested = random_sample(anchors, 1, 7)");
+        assert_eq!(card.plan.as_str().matches("<circle class=\"marked\"").count(), 1);
+        assert!(!card.plan.as_str().contains(": test"));
+        assert!(card.open.is_empty());
+    }
+
+    #[test]
+    fn a_plan_without_what_it_marks_says_so() {
+        for derive in ["other = n", "tested = random_sample(anchors, sqrt(-n), 7)"] {
+            let card = marked(derive);
+            assert!(card.plan.as_str().contains("cannot be drawn"), "{}", card.plan.as_str());
+            assert_eq!(card.open, ["tested"], "{derive}");
+        }
+    }
 }

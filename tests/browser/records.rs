@@ -63,6 +63,8 @@ pub fn every_card_takes_one_leaf(pages: &Pages) -> Faults {
         }
         count += titles.len();
         for paper in [A4, LETTER] {
+            let (width, _) = paper.text_area(&mut browser);
+            browser.lay_out("print", width);
             let leaves: Vec<String> = print(&mut browser, &paper).iter().map(|leaf| one_line(leaf)).collect();
             let leaves: Vec<&String> = leaves.iter().filter(|leaf| leaf.contains(END_OF_CARD)).collect();
             let begins = |title: &str| leaves.iter().filter(|leaf| leaf.contains(&one_line(title))).count();
