@@ -109,6 +109,13 @@ impl Comparison {
             && self.prose.is_empty()
     }
 
+    /// The revision that both bear although they differ, where they are one calculation: whoever holds that revision
+    /// cannot know which of them it is.
+    pub fn kept_revision(&self) -> Option<&str> {
+        let is_one = self.old.number == self.new.number && self.old.revision == self.new.revision;
+        (is_one && !self.is_equal()).then_some(self.new.revision.as_str())
+    }
+
     /// Changes of one kind, and with the formulas those that also flipped something; the same words or formula in several uses of a clause once, with how many there are.
     pub fn of_kind(&self, kind: Kind) -> Vec<(&LineChange, usize)> {
         let mut all: Vec<(&LineChange, usize)> = Vec::new();

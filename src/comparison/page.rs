@@ -33,6 +33,7 @@ pub fn page(path: &str, comparison: &Comparison, old: Calculation<'_>, new: Calc
         only: "",
         old: Some(standing(&comparison.old)),
         new: Some(standing(&comparison.new)),
+        kept_revision: comparison.kept_revision().unwrap_or_default().to_owned(),
         flipped: rows(Kind::Flipped),
         inputs: rows(Kind::Input),
         formulas: comparison.of_kind(Kind::Formula).into_iter().map(formula).collect(),

@@ -36,6 +36,8 @@ pub struct ComparedView {
     pub old: Option<StandingView>,
     /// How it comes out.
     pub new: Option<StandingView>,
+    /// The revision that both bear although they differ; empty otherwise.
+    pub kept_revision: String,
     /// Checks that came out in another way, and lines that became valid or not valid.
     pub flipped: Vec<ChangeRow>,
     /// Values that the calculation starts from.

@@ -61,6 +61,24 @@ impl Folder {
 }
 
 #[test]
+fn a_change_under_the_same_revision_is_told() {
+    let folder = with_history();
+    folder.write("depot/b4.md", sheet("12 kN"));
+    let folder = folder
+        .arguments(["compare", "P01", "depot", "--html", "out/changes.html", "--json", "out/changes.json"])
+        .says("  is  P01, not satisfied, 1.20: pull-out\n  both are revision P01, although the content differs\n")
+        .exit(1);
+    assert!(folder.read("out/changes.html").contains("Both are revision P01, although the content differs."));
+    assert!(folder.read("out/changes.json").contains("\"kept_revision\": \"P01\""));
+    // Another revision is what a change takes, and two calculations may well bear the same.
+    let (folder, stdout, _) = with_history().arguments(["compare", "P01", "depot", "--json", "changes.json"]).finish(1);
+    assert!(!stdout.contains("both are revision") && !folder.read("changes.json").contains("kept_revision"));
+    folder.write("old.md", sheet("4 kN")).write("new.md", sheet("5 kN").replace("020", "021"));
+    let (_, stdout, _) = folder.arguments(["compare", "old.md", "new.md"]).finish(1);
+    assert!(!stdout.contains("both are revision"), "{stdout}");
+}
+
+#[test]
 fn a_revision_stands_for_the_package_as_it_was() {
     with_history()
         .arguments(["compare", "P01", "depot"])

@@ -42,6 +42,9 @@ struct Sheet<'a> {
     old_path: Option<&'a str>,
     /// `equal`, `changed`, `gone`, `new` or `not compared`.
     state: &'static str,
+    /// The revision that both sides bear although they differ.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    kept_revision: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     comparison: Option<&'a Comparison>,
 }
@@ -52,6 +55,10 @@ pub(super) fn json([old, new]: [&str; 2], all: &[Compared]) -> anyhow::Result<St
         path: &compared.path,
         old_path: compared.old_path.as_deref(),
         state: compared.word(),
+        kept_revision: match &compared.result {
+            Result::Both(comparison) => comparison.kept_revision(),
+            _ => None,
+        },
         comparison: match &compared.result {
             Result::Both(comparison) if !comparison.is_equal() => Some(comparison),
             _ => None,

@@ -46,6 +46,9 @@ fn changed(compared: &Compared, comparison: &Comparison) -> Vec<String> {
     }
     lines.push(format!("  was {}", standing(&comparison.old)));
     lines.push(format!("  is  {}", standing(&comparison.new)));
+    if let Some(revision) = comparison.kept_revision() {
+        lines.push(format!("  both are revision {revision}, although the content differs"));
+    }
     let mut list = List { lines };
     list.changes("Came out another way", comparison, Kind::Flipped);
     list.changes("Starts from", comparison, Kind::Input);
