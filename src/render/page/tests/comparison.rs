@@ -36,6 +36,7 @@ pub fn sample(text: &dyn Fn(&str) -> String) -> ComparisonView {
         only: "",
         old: standing("P01"),
         new: standing("P02"),
+        kept_revision: text("P02"),
         flipped: vec![change("flipped", true)],
         inputs: vec![change("input", false)],
         formulas: vec![FormulaRow {
