@@ -65,3 +65,16 @@ fn a_folder_that_cannot_be_made_is_told() {
     folder.write("file", "");
     folder.arguments(["new", "file/depot"]).tells("error: file/depot").exit(5);
 }
+
+/// The demo is looked after as any package is.
+#[test]
+fn the_demo_has_what_a_new_package_has_for_version_control() {
+    let folder = Folder::empty().arguments(["new", "depot"]).exit(0);
+    for package in ["fellmere-tram-depot", "fellmere-tram-depot-records"] {
+        for file in [".gitignore", ".gitattributes"] {
+            let path = format!("{}/sheets/{package}/{file}", env!("CARGO_MANIFEST_DIR"));
+            let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{path}: {error}"));
+            assert_eq!(text, folder.read(&format!("depot/{file}")), "{path}");
+        }
+    }
+}
