@@ -322,7 +322,7 @@ pub struct ModeRow {
     pub mode: String,
     /// Its clause in the standard.
     pub clause: String,
-    /// *Verified*, *not applicable* or *not verified*.
+    /// *Verified*, *not applicable*, *not verified* or *unanswered*.
     pub answer: String,
     /// Whether it was not verified, so that it stands out.
     pub is_open: bool,
@@ -386,6 +386,8 @@ pub struct OrphanRow {
 pub struct SignOffView {
     /// Roles, signed for or open.
     pub rows: Vec<SignOffRow>,
+    /// Why there are no roles; empty where there are.
+    pub absent: String,
     /// Sign-offs that do not count.
     pub void: Vec<SignOffRow>,
     /// How the page proves itself; empty for a page that does not carry what it was made of.

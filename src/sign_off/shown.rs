@@ -15,9 +15,7 @@ pub fn shown(standing: &Standing) -> SignOffView {
             rows.push(open(state.role));
         }
     }
-    if standing.judgement.roles.is_empty() {
-        rows.extend(Role::ALL.map(open));
-    }
+    let absent = if standing.judgement.roles.is_empty() { NO_ROLES.to_owned() } else { String::new() };
     let mut void: Vec<SignOffRow> = standing
         .states()
         .into_iter()
@@ -31,8 +29,12 @@ pub fn shown(standing: &Standing) -> SignOffView {
         reason: format!("{path} is no sign-off and counts for nothing"),
         ..SignOffRow::default()
     }));
-    SignOffView { rows, void, note: String::new() }
+    SignOffView { rows, absent, void, note: String::new() }
 }
+
+/// What stands in the place of roles.
+const NO_ROLES: &str = "The package names no roles, so that nobody signs its calculations: its manifest would name them, \
+    and who may hold each, under [sign_off.roles].";
 
 fn open(role: Role) -> SignOffRow {
     SignOffRow {

@@ -32,6 +32,19 @@ fn a_sheet_that_all_have_signed_is_issued() {
 }
 
 #[test]
+fn a_package_without_roles_says_so_on_its_pages() {
+    let signing = Signing::of("satisfied");
+    signing.run(&["render", "depot"]).expect(0);
+    let page = signing.folder.read("out/b4.html");
+    assert_eq!((page.matches("not signed yet").count(), page.matches("names no roles").count()), (2, 0));
+    signing.folder.write("depot/soleplate.toml", "title = \"Tram depot\"\n");
+    signing.run(&["render", "depot"]).expect(0);
+    let page = signing.folder.read("out/b4.html");
+    assert_eq!((page.matches("not signed yet").count(), page.matches("The package names no roles").count()), (0, 1));
+    assert!(page.contains("<b>draft, unchecked</b>"));
+}
+
+#[test]
 fn what_stands_in_the_way_is_told_at_once() {
     let signing = Signing::of("satisfied");
     signing.sign("kl", "creator", &[]).expect(0);

@@ -48,6 +48,7 @@ pub fn page(w: Write<'_>) -> PageView {
             status: w("for review, unchecked"),
         },
         sign_off: SignOffView {
+            absent: w("no roles"),
             rows: vec![SignOffRow {
                 role: w("creator"),
                 who: w("rt@fellmere.example"),
@@ -189,7 +190,7 @@ pub fn index(w: Write<'_>) -> IndexView {
         verdict: verdict(w, words),
         governs: w("concrete cone"),
         ratio: w("0.94"),
-        remarks: vec![w("3 lines to check"), w("left unanswered: fire")],
+        remarks: vec![w("3 lines to check"), w("unanswered: fire")],
     };
     IndexView {
         title: w("Fellmere Tram Depot"),
