@@ -37,7 +37,7 @@ pub(super) struct Row {
     pub governing: Option<Governing>,
     /// How much of its review is done and open; nothing where nobody has marked a line.
     pub counts: Option<Counts>,
-    /// Failure modes of which nothing is said.
+    /// Failure modes that are unanswered: of which nothing is said.
     pub unanswered: Vec<String>,
     /// Notices of the data in use.
     pub notices: Vec<String>,
@@ -176,7 +176,7 @@ impl Row {
     pub fn open(&self) -> Vec<String> {
         let mut open = self.left();
         if !self.unanswered.is_empty() {
-            open.push(format!("left unanswered: {}", self.unanswered.join(", ")));
+            open.push(format!("unanswered: {}", self.unanswered.join(", ")));
         }
         open.extend(self.notices.iter().cloned());
         open

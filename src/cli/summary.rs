@@ -73,7 +73,7 @@ impl<'a> Summary<'a> {
             return None;
         }
         let advice = "use a clause for each, or say in `not_applicable` or `not_verified` why not";
-        Some(plain(&format!("{path}: left unanswered: {}; {advice}", modes.join(", "))))
+        Some(plain(&format!("{path}: unanswered: {}; {advice}", modes.join(", "))))
     }
 
     /// The inherited values that nobody has confirmed, as one remark.

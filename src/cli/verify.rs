@@ -28,9 +28,9 @@ pub struct Arguments {
     /// Write how every check came out as JUnit XML to a file
     #[arg(long, value_name = "FILE")]
     pub junit: Option<PathBuf>,
-    /// What a sheet has to be beside satisfied
+    /// What a sheet has to be beside satisfied; may be given several times
     #[arg(long, value_name = "WHAT")]
-    pub demand: Option<Demand>,
+    pub demand: Vec<Demand>,
 }
 
 /// What can be demanded of a sheet.
@@ -38,6 +38,8 @@ pub struct Arguments {
 pub enum Demand {
     /// Every line that needs it is ticked as it is, every query closed, every inherited value confirmed
     Checked,
+    /// Every failure mode of the standards in use has an answer, and so has every query
+    Answered,
     /// Every role that the package demands is signed for, on what the sheet says now, and nothing replaces it
     Signed,
 }
@@ -47,6 +49,7 @@ impl Demand {
     fn words(self) -> &'static str {
         match self {
             Demand::Checked => "checked",
+            Demand::Answered => "answered",
             Demand::Signed => "signed",
         }
     }
@@ -57,6 +60,15 @@ impl Demand {
         match (self, row.counts) {
             (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
             (Demand::Signed, _) => (!row.is_issued).then(|| format!("its status is {}", row.status)),
+            (Demand::Answered, counts) => {
+                let open = match counts.map_or(0, |counts| counts.open) {
+                    0 => None,
+                    1 => Some("1 query open".to_owned()),
+                    many => Some(format!("{many} queries open")),
+                };
+                let left: Vec<String> = row.unanswered.iter().cloned().chain(open).collect();
+                Some(left.join(", ")).filter(|left| !left.is_empty())
+            }
             (Demand::Checked, Some(_)) => Some(row.left().join(", ")).filter(|left| !left.is_empty()),
         }
     }
@@ -70,7 +82,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     for page in &pages {
         outcome = outcome.max(issued::verify(page, lists.as_ref(), terminal)?);
     }
-    if !pages.is_empty() && (arguments.demand.is_some() || arguments.junit.is_some()) {
+    if !pages.is_empty() && (!arguments.demand.is_empty() || arguments.junit.is_some()) {
         return Err(Failure::usage("`--demand` and `--junit` are for packages and sheets, not for issued pages")
             .help("what an issued page is worth, `verify` says of it by itself")
             .into());
@@ -89,16 +101,18 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         let rows = build(task, arguments, terminal);
         let mut report = Report::new(task);
         for (row, suite) in rows {
-            let lacks = arguments.demand.and_then(|demand| Some((demand, demand.lacks(&row)?)));
+            let demands: Vec<(Demand, Option<String>)> =
+                arguments.demand.iter().map(|demand| (*demand, demand.lacks(&row))).collect();
             report.tell_line(&row, terminal);
-            if let Some((demand, lacks)) = &lacks {
+            for (demand, lacks) in &demands {
+                let Some(lacks) = lacks else { continue };
                 terminal.say(&format!("    not {}: {lacks}", demand.words()));
                 outcome = outcome.max(Outcome::NotChecked);
             }
             report.tell(&row, terminal);
             suites.extend(suite.map(|mut suite| {
-                if let Some(demand) = arguments.demand.filter(|_| row.verdict.is_some()) {
-                    suite.demand(demand.words(), lacks.as_ref().map(|(_, lacks)| lacks.as_str()));
+                for (demand, lacks) in demands.iter().filter(|_| row.verdict.is_some()) {
+                    suite.demand(demand.words(), lacks.as_deref());
                 }
                 suite
             }));

@@ -188,11 +188,7 @@ fn modes(old: &Wording<'_>, new: &Wording<'_>) -> Vec<ModeChange> {
     let answers = |wording: &Wording<'_>| -> Vec<((String, String), String)> {
         let tables = completeness(wording);
         let rows = tables.iter().flat_map(|table| table.rows.iter().map(|row| (table.standard.clone(), row)));
-        rows.map(|(standard, row)| {
-            let answer = if row.is_unanswered { "left unanswered".to_owned() } else { row.answer.clone() };
-            ((standard, row.mode.clone()), answer)
-        })
-        .collect()
+        rows.map(|(standard, row)| ((standard, row.mode.clone()), row.answer.clone())).collect()
     };
     let (old, new) = (answers(old), answers(new));
     let find =

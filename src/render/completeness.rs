@@ -1,8 +1,8 @@
 //! Whether every failure mode of the standards in use was dealt with: none can be left out silently.
 //!
 //! A clause says in its front matter which modes its checks answer, and so the library as a whole says which there
-//! are. A mode is *verified* if a check for it applies, *not applicable* if none does or a sheet says why, and
-//! *not verified* otherwise.
+//! are. A mode is *verified* if a check for it applies, *not applicable* if none does or a sheet says why,
+//! *not verified* if a sheet says so with its reason, and *unanswered* otherwise.
 
 use super::view::{ModeRow, ModeTable};
 use super::wording::{Wording, ratio_text, verdict_view};
@@ -81,6 +81,7 @@ fn row(wording: &Wording<'_>, fronts: &[&FrontMatter], mode: &Mode) -> (ModeRow,
     } else {
         row.is_open = true;
         row.is_unanswered = true;
+        row.answer = "unanswered".to_owned();
         row.reason = "no clause for it is used".to_owned();
     }
     (row, family)
@@ -225,8 +226,8 @@ mod tests {
                 &format!("{given}```clause\nuse s/crushing\n```\n")
             ),
             [
-                "room: not verified: no clause for it is used",
-                "tearing: not verified: no clause for it is used",
+                "room: unanswered: no clause for it is used",
+                "tearing: unanswered: no clause for it is used",
                 "crushing: verified: satisfied 0.50",
                 "fire: not verified: outside the scope",
             ]

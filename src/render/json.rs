@@ -88,7 +88,7 @@ fn mode<'a>(standard: &'a str, row: &'a ModeRow) -> Mode<'a> {
         standard,
         clause: &row.clause,
         mode: &row.mode,
-        answer: if row.is_unanswered { "unanswered" } else { &row.answer },
+        answer: &row.answer,
         verdict: row.verdict.as_ref().map(|verdict| verdict.words.as_str()),
         reason: &row.reason,
         id: &row.id,

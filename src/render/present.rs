@@ -105,10 +105,10 @@ fn not_verified(front: &FrontMatter, trace: &Trace) -> Vec<String> {
     all
 }
 
-/// What came out of all checks, and what was left unanswered, in a sentence or two.
+/// What came out of all checks, and what is unanswered, in a sentence or two.
 fn tally(trace: &Trace, unanswered: &[String]) -> String {
     let sentence = tally_of_checks(trace);
-    if unanswered.is_empty() { sentence } else { format!("{sentence} Left unanswered: {}.", unanswered.join(", ")) }
+    if unanswered.is_empty() { sentence } else { format!("{sentence} Unanswered: {}.", unanswered.join(", ")) }
 }
 
 fn tally_of_checks(trace: &Trace) -> String {

@@ -203,3 +203,38 @@ fn a_sheet_that_is_not_checked_can_be_refused() {
         .says("    not signed: its status is draft")
         .exit(1);
 }
+
+#[test]
+fn demands_are_made_together() {
+    let folder = Run::in_package("satisfied");
+    // A clause of a standard brings the standard's failure modes with it.
+    let clause = "+++\nkind = \"clause\"\ntitle = \"crushing\"\nstandard = \"S\"\nclause = \"1\"\nversion = \"1\"\n\
+                  scope = \"s\"\nbasis = \"b\"\nshows = [\"NAME\"]\n+++\n\n```clause\ntakes q : number\n```\n\n\
+                  ```verify\nq <= 2 \"check\"\n```\n";
+    folder.write("depot/clauses/s/crushing.md", clause.replace("NAME", "crushing"));
+    folder.write("depot/clauses/s/tearing.md", clause.replace("NAME", "tearing"));
+    let user = sheet_that_is("satisfied") + "\n```clause\nuse s/crushing with q = 1\n```\n";
+    folder.write("depot/b4.md", &user);
+    let both = ["verify", "--demand", "answered", "--demand", "checked", "--junit", "verify.xml"];
+    let folder = folder
+        .arguments(both)
+        .says("    not answered: tearing\n    not checked: nothing is ticked\n")
+        .says("b4.md: unanswered: tearing; use a clause")
+        .exit(6);
+    let report = folder.read("depot/verify.xml");
+    assert!(report.contains("<failure message=\"tearing\"/>") && report.contains("nothing is ticked"), "{report}");
+    folder.write("depot/b4.md", user.replace("scope =", "not_verified = [\"tearing: elsewhere\"]\nscope ="));
+    let ask = ["review", "b4.md", "--query", "1", "which case?", "--by", "R.T."];
+    let folder = folder.arguments(["verify", "--demand", "answered"]).exit(0).arguments(ask).exit(0);
+    let answer = ["review", "b4.md", "--answer", "1", "case 7", "--by", "K.L."];
+    folder
+        .arguments(["verify", "--demand", "answered"])
+        .says("    not answered: 1 query open\n")
+        .exit(6)
+        .arguments(answer)
+        .exit(0)
+        .arguments(["verify", "--demand", "answered"])
+        .exit(0)
+        .arguments(["render"])
+        .exit(0);
+}
