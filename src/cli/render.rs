@@ -15,7 +15,7 @@ use crate::evaluate::Trace;
 use crate::issue::{carry, collect};
 use crate::package::{Built, Package, RestsOn};
 use crate::render::address::Addresses;
-use crate::render::json::to_json;
+use crate::render::json::{Circumstances, to_json};
 use crate::render::page::Pages;
 use crate::render::present::{Surroundings, present};
 use crate::render::provenance::PROGRAM;
@@ -242,7 +242,15 @@ pub(super) fn pages_of(
     if let Some(sources) = &sources {
         page = carry(&page, sources);
     }
-    let json = to_json(&sheet.document.front, trace, &addresses, &view.modes, review, &view.provenance.digest);
+    let beside = Circumstances {
+        modes: &view.modes,
+        review,
+        digest: &view.provenance.digest,
+        status: &view.head.status,
+        sign_offs: &view.sign_off.rows,
+        void: &view.sign_off.void,
+    };
+    let json = to_json(&sheet.document.front, trace, &addresses, beside);
     Ok(vec![(page_path(&built.path, "html"), page.into_bytes()), (page_path(&built.path, "json"), json)])
 }
 

@@ -5,7 +5,7 @@ use super::math;
 use super::recalculation::ratios_before;
 use super::records;
 use super::review::{Counts, LineRemarks, PageReview, ThreadState};
-use super::view::{ModeRow, ModeTable};
+use super::view::{ModeRow, ModeTable, SignOffRow};
 use super::wording::reference_text;
 use crate::compile::{Line, LineId, Number, RecordsUse, Value, Work};
 use crate::document::FrontMatter;
@@ -15,22 +15,35 @@ use crate::syntax::{Definition, StatementKind, print_expression, print_giving, p
 use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
 
+/// What is told of a calculation beside its lines.
+#[derive(Copy, Clone, Default)]
+pub struct Circumstances<'a> {
+    /// Every failure mode of the standards in use.
+    pub modes: &'a [ModeTable],
+    /// What was checked and asked; nothing for a sheet without marks.
+    pub review: Option<&'a PageReview>,
+    /// Of all that decides the result.
+    pub digest: &'a str,
+    /// The status of the document.
+    pub status: &'a str,
+    /// Roles, signed for or open.
+    pub sign_offs: &'a [SignOffRow],
+    /// Sign-offs that do not count.
+    pub void: &'a [SignOffRow],
+}
+
 /// The document, with a line end.
-pub fn to_json(
-    front: &FrontMatter,
-    trace: &Trace,
-    addresses: &Addresses,
-    modes: &[ModeTable],
-    review: Option<&PageReview>,
-    digest: &str,
-) -> Vec<u8> {
+pub fn to_json(front: &FrontMatter, trace: &Trace, addresses: &Addresses, beside: Circumstances<'_>) -> Vec<u8> {
+    let Circumstances { modes, review, digest, status, sign_offs, void } = beside;
     let head = Head {
         number: &front.number,
         title: &front.title,
         revision: &front.revision,
+        status,
         verdict: trace.verdict_of_sheet().words(),
         digest,
         review: review.map(|review| review.counts),
+        sign_offs: sign_offs.iter().chain(void).map(sign_off).collect(),
         modes: modes.iter().flat_map(|table| table.rows.iter().map(|row| mode(&table.standard, row))).collect(),
     };
     let mut text = Vec::with_capacity(256 * trace.order.len());
@@ -59,12 +72,45 @@ struct Head<'a> {
     number: &'a str,
     title: &'a str,
     revision: &'a str,
+    status: &'a str,
     verdict: &'static str,
     digest: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     review: Option<Counts>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    sign_offs: Vec<SignOff<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     modes: Vec<Mode<'a>>,
+}
+
+/// A role, or a sign-off that does not count.
+#[derive(Serialize)]
+struct SignOff<'a> {
+    role: &'a str,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    signer: &'a str,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    key: &'a str,
+    /// As the signer states it.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    date: &'a str,
+    state: &'a str,
+    /// Whether it fills its role.
+    counts: bool,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    reason: &'a str,
+}
+
+fn sign_off(row: &SignOffRow) -> SignOff<'_> {
+    SignOff {
+        role: &row.role,
+        signer: &row.who,
+        key: &row.key,
+        date: &row.date,
+        state: &row.state,
+        counts: row.slug == "signature-good",
+        reason: &row.reason,
+    }
 }
 
 /// What came of a failure mode of a standard in use.

@@ -21,11 +21,11 @@ use soleplate::package::{Disk, Memory, Package};
 use soleplate::program::run;
 use soleplate::quantity::DisplayUnits;
 use soleplate::render::address::Addresses;
-use soleplate::render::json::to_json;
+use soleplate::render::json::{Circumstances, to_json};
 use soleplate::render::markup::Markup;
 use soleplate::render::page::Pages;
 use soleplate::render::present::{Surroundings, present};
-use soleplate::render::view::SignOffView;
+use soleplate::render::view::{PageView, SignOffView};
 use soleplate::render::{figure, math};
 use soleplate::syntax::read_sheet;
 use soleplate::text::SourceFile;
@@ -114,8 +114,7 @@ fn demo_by_stage() -> Result<Table> {
         let pages = pages?;
         let (page, filling) = timed(|| pages.page(&view));
         let page = page?;
-        let (json, printing) =
-            timed(|| to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest));
+        let (json, printing) = timed(|| to_json(&sheet.document.front, &trace, &addresses, beside(&view)));
         // A file that stands there already with the same bytes would not be written.
         let output = Output::new(folder.path().join(round.to_string()));
         output.make()?;
@@ -165,7 +164,7 @@ fn whole_group() -> Result<Table> {
                 sign_off: &SignOffView::default(),
             };
             let view = present(&sheet, &trace, &addresses, &surroundings);
-            let json = to_json(&sheet.document.front, &trace, &addresses, &view.modes, None, &view.provenance.digest);
+            let json = to_json(&sheet.document.front, &trace, &addresses, beside(&view));
             Ok(pages.page(&view)?.len() + json.len())
         });
         black_box(bytes?);
@@ -239,4 +238,10 @@ fn areas() -> Result<Table> {
         }
     }
     Ok(table)
+}
+
+/// What the JSON tells beside the lines, of a sheet that nobody has marked or signed.
+fn beside(view: &PageView) -> Circumstances<'_> {
+    let (modes, digest, status) = (&view.modes, &view.provenance.digest, &view.head.status);
+    Circumstances { modes, digest, status, ..Circumstances::default() }
 }

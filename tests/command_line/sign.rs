@@ -32,6 +32,34 @@ fn a_sheet_that_all_have_signed_is_issued() {
 }
 
 #[test]
+fn the_json_beside_a_page_says_who_signed_and_what_the_status_is() {
+    let signing = Signing::of("satisfied");
+    let json = || -> serde_json::Value {
+        signing.run(&["render", "depot"]);
+        serde_json::from_str(&signing.folder.read("out/b4.json")).unwrap()
+    };
+    signing.sign("kl", "creator", &[]).expect(0);
+    let told = json();
+    assert_eq!(told["status"], "for review, unchecked");
+    let signed = &told["sign_offs"][0];
+    assert_eq!((&signed["role"], &signed["counts"]), (&"creator".into(), &true.into()));
+    assert_eq!((&signed["signer"], &signed["date"]), (&"kl@fellmere.example".into(), &"2026-11-20".into()));
+    assert!(signed["key"].as_str().is_some_and(|key| key.starts_with("SHA256:")), "{signed}");
+    let open = serde_json::json!({ "role": "checker", "state": "not signed yet", "counts": false });
+    assert_eq!(told["sign_offs"][1], open);
+    signing.change("depot/b4.md", "4 kN", "5 kN");
+    let told = json();
+    assert_eq!(told["status"], "draft, unchecked, signature void");
+    let void = &told["sign_offs"][2];
+    assert_eq!((&void["state"], &void["counts"]), (&"signature void: changed since".into(), &false.into()));
+    assert!(void["reason"].as_str().is_some_and(|reason| reason.contains("results is another")), "{void}");
+    signing.folder.write("depot/soleplate.toml", "title = \"Tram depot\"\n");
+    std::fs::remove_dir_all(signing.folder.path("depot/sign-offs")).unwrap();
+    let told = json();
+    assert_eq!((&told["status"], told.get("sign_offs")), (&"draft, unchecked".into(), None));
+}
+
+#[test]
 fn a_package_without_roles_says_so_on_its_pages() {
     let signing = Signing::of("satisfied");
     signing.run(&["render", "depot"]).expect(0);

@@ -4,7 +4,7 @@ use crate::compile::LineId;
 use crate::evaluate::Trace;
 use crate::package::{Built, Memory, Package, RestsOn};
 use crate::render::address::Addresses;
-use crate::render::json::to_json;
+use crate::render::json::{Circumstances, to_json};
 use crate::render::markup::Markup;
 use crate::render::provenance::provenance;
 use crate::review::digest;
@@ -71,7 +71,7 @@ fn the_json_lists_the_anchors_that_do_not_pass() {
     let built = build(LOG);
     let trace = built.trace.as_ref().unwrap();
     let front = &built.sheet.as_ref().unwrap().document.front;
-    let json = to_json(front, trace, &Addresses::new(trace), &[], None, "");
+    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
     let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
     let line = json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == "log").unwrap();
     assert_eq!(line["shown"], "1 of 4 anchors pass");
