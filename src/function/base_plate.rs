@@ -90,6 +90,37 @@ pub(super) const FUNCTIONS: &[Function] = &[
         examples: &[],
     },
     Function {
+        name: "solid_rectangle",
+        usage: "solid_rectangle(b_x, b_y, x, y)",
+        summary: "a table of the corners of a solid rectangle about (x, y), a column without a hollow that holds the plate over its whole area; of no size, it holds nothing",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[
+                ("b_x", Quantity(Dimension::LENGTH)),
+                ("b_y", Quantity(Dimension::LENGTH)),
+                ("x", Quantity(Dimension::LENGTH)),
+                ("y", Quantity(Dimension::LENGTH)),
+            ],
+            gives: Gives::Table(Rings, 4),
+            routine: Routine { name: "solid_rectangle", function: solid_rectangle },
+        }),
+        examples: &[],
+    },
+    Function {
+        name: "solid_circle",
+        usage: "solid_circle(d, x, y)",
+        summary: "the same of a solid circle, as a polygon of 16 sides",
+        signature: Signature::Routine(&TypedRoutine {
+            parameters: &[
+                ("d", Quantity(Dimension::LENGTH)),
+                ("x", Quantity(Dimension::LENGTH)),
+                ("y", Quantity(Dimension::LENGTH)),
+            ],
+            gives: Gives::Table(Rings, PIECES),
+            routine: Routine { name: "solid_circle", function: solid_circle },
+        }),
+        examples: &[],
+    },
+    Function {
         name: "rigid_plate",
         usage: "rigid_plate(outline, holes, d_f, anchors, k_a, k_s, N, M_x, M_y)",
         summary: "equilibrium of a rigid plate on a bed that only pushes, held by anchors that only pull: a record with the tension `F` of each anchor, their resultant `N_g` at `x_g`, `y_g`, its eccentricities `e_N_x`, `e_N_y`, the compression `C` at `x_C`, `y_C` on the area `A_C`, the largest pressure `p_max` at `x_p`, `y_p`, the movement `a + b x + c y` and the `residual`; loads act about the origin, positive moments pull on the positive side; around each anchor a hole of diameter `d_f` carries no pressure",
@@ -130,13 +161,14 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "flexible_plate",
-        usage: "flexible_plate(outline, holes, walls, anchors, t, E, nu, k_a, k_s, N, M_x, M_y)",
-        summary: "the same for a plate of thickness `t` that bends, stiffened along the walls of a column, by finite elements whose mesh is refined until the anchor forces settle to 1 %: a record with `F`, `C`, `x_C`, `y_C`, `A_C`, `p_max`, `x_p`, `y_p`, the greatest and least deflection `w_max`, `w_min`, the largest principal moment on a length `m_max` at `x_m`, `y_m` further than `t` from walls and anchors, the moments `M_face` in the sections along the sides right, left, top and bottom of the column, the `residual`, the size `element` of the last mesh, its number of `unknowns`, the number of `meshes`, the last `change`, and for figures `pressure` and `stress`",
+        usage: "flexible_plate(outline, holes, walls, solid, anchors, t, E, nu, k_a, k_s, N, M_x, M_y)",
+        summary: "the same for a plate of thickness `t` that bends, held along the walls and over the solid parts of a column, by finite elements whose mesh is refined until the anchor forces settle to 1 % and the moments to 2 %: a record with `F`, `N_g`, `x_g`, `y_g`, `e_N_x`, `e_N_y`, `C`, `x_C`, `y_C`, `A_C`, `p_max`, `x_p`, `y_p`, the greatest and least deflection `w_max`, `w_min`, the largest principal moment on a length `m_max` at `x_m`, `y_m`, no nearer than `t` to column and anchors, the moments `M_face` in the sections through the whole plate along the sides right, left, top and bottom of the column and the lengths `b_face` of these sections, the `residual`, the size `element` of the last mesh, its number of `unknowns`, the number of `meshes`, the last `change` of the forces and `change_m` of the moments, and for figures `pressure` and `stress`",
         signature: Signature::Routine(&TypedRoutine {
             parameters: &[
                 ("outline", Corners),
                 ("holes", Rings),
                 ("walls", Walls),
+                ("solid", Rings),
                 ("anchors", Anchors),
                 ("t", Quantity(Dimension::LENGTH)),
                 ("E", Quantity(Dimension::STRESS)),
@@ -149,6 +181,11 @@ pub(super) const FUNCTIONS: &[Function] = &[
             ],
             gives: Gives::Record(&[
                 ("F", Gives::PerAnchor(Dimension::FORCE)),
+                ("N_g", FORCE),
+                ("x_g", LENGTH),
+                ("y_g", LENGTH),
+                ("e_N_x", LENGTH),
+                ("e_N_y", LENGTH),
                 ("C", FORCE),
                 ("x_C", LENGTH),
                 ("y_C", LENGTH),
@@ -162,11 +199,13 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 ("x_m", LENGTH),
                 ("y_m", LENGTH),
                 ("M_face", Gives::Samples(4, Dimension::MOMENT)),
+                ("b_face", Gives::Samples(4, Dimension::LENGTH)),
                 ("residual", NONE),
                 ("element", LENGTH),
                 ("unknowns", NONE),
                 ("meshes", NONE),
                 ("change", NONE),
+                ("change_m", NONE),
                 ("pressure", Gives::Samples(SAMPLES * SAMPLES, Dimension::STRESS)),
                 ("stress", Gives::Samples(SAMPLES * SAMPLES, Dimension::STRESS)),
             ]),
@@ -176,7 +215,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
 ];
 
-/// Straight pieces that stand for the wall of a circular hollow section.
+/// Straight pieces that stand for a circle.
 const PIECES: usize = 16;
 
 /// Writes a table column by column.
@@ -213,19 +252,43 @@ fn walls_of_rectangle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(),
     Ok(())
 }
 
+/// A corner of the polygon in a circle.
+fn on_circle(at: usize, radius: f64, [x, y]: [f64; 2]) -> [f64; 2] {
+    let angle = std::f64::consts::TAU * (at % PIECES) as f64 / PIECES as f64;
+    [x + radius * libm::cos(angle), y + radius * libm::sin(angle)]
+}
+
 fn walls_of_circle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
     let [d, t, x, y] = single(arguments);
     let radius = (d - t) / 2.0;
-    let corner = |at: usize| {
-        let angle = std::f64::consts::TAU * (at % PIECES) as f64 / PIECES as f64;
-        [x + radius * libm::cos(angle), y + radius * libm::sin(angle)]
-    };
     let piece = |at: usize| {
-        let ([x_1, y_1], [x_2, y_2]) = (corner(at), corner(at + 1));
+        let [[x_1, y_1], [x_2, y_2]] = [at, at + 1].map(|at| on_circle(at, radius, [x, y]));
         [x_1, y_1, x_2, y_2]
     };
     fill_table(results, &std::array::from_fn::<_, PIECES, _>(piece));
     Ok(())
+}
+
+fn solid_rectangle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [b_x, b_y, x, y] = single(arguments);
+    let (left, right, low, high) = (x - b_x / 2.0, x + b_x / 2.0, y - b_y / 2.0, y + b_y / 2.0);
+    fill_table(results, &[[1.0, left, low], [1.0, right, low], [1.0, right, high], [1.0, left, high]]);
+    Ok(())
+}
+
+fn solid_circle(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String> {
+    let [d, x, y] = single(arguments);
+    let corner = |at: usize| {
+        let [x, y] = on_circle(at, d / 2.0, [x, y]);
+        [1.0, x, y]
+    };
+    fill_table(results, &std::array::from_fn::<_, PIECES, _>(corner));
+    Ok(())
+}
+
+/// Whether all corners of a polygon are one point, so that it stands for nothing.
+fn has_no_size(corners: &[Place]) -> bool {
+    corners.windows(2).all(|pair| pair[0] == pair[1])
 }
 
 /// Sides of the polygon of equal area that stands for a round hole.
@@ -280,12 +343,12 @@ fn rigid_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), String
     Ok(())
 }
 
-/// The next power of ten, or half of it, from 1e-9 up: what is left over depends in its digits on the processor.
+/// The next of 1, 2 and 5 times a power of ten, from 1e-9 up: what is left over depends in its digits on the processor.
 fn at_most(share: f64) -> f64 {
     let mut bound = 1e-9;
     while bound < share && bound < 1.0 {
-        if bound * 5.0 >= share {
-            return bound * 5.0;
+        if let Some(factor) = [2.0, 5.0].into_iter().find(|factor| bound * factor >= share) {
+            return bound * factor;
         }
         bound *= 10.0;
     }
@@ -298,6 +361,7 @@ fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), Str
     let (outline, holes) = (take.points(point), take.rings(point));
     let (starts, ends) = (take.points(point), take.points(point));
     let walls: Vec<[Place; 2]> = starts.into_iter().zip(ends).map(|(start, end)| [start, end]).collect();
+    let solid: Vec<Vec<Place>> = take.rings(point).into_iter().filter(|corners| !has_no_size(corners)).collect();
     let places = take.points(point);
     let (thickness, modulus, poisson) = (take.one(), take.one(), take.one());
     let anchors: Vec<Anchor> =
@@ -305,12 +369,13 @@ fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), Str
     let bed = take.one();
     let actions = Actions { normal: take.one(), moment_x: take.one(), moment_y: take.one() };
     let holes: Vec<&[Place]> = holes.iter().map(Vec::as_slice).collect();
+    let filled: Vec<&[Place]> = solid.iter().map(Vec::as_slice).collect();
     let origin = Place { x: Length::default(), y: Length::default() };
     let model = Model {
         plate: Plate { outline: &outline, holes: &holes, thickness, modulus, poisson },
         bed,
         anchors: &anchors,
-        footprint: Footprint { walls: &walls, filled: &[], reference: origin },
+        footprint: Footprint { walls: &walls, filled: &filled, reference: origin },
         actions,
     };
     let settings = Settings { samples: SAMPLES, ..Settings::default() };
@@ -322,8 +387,11 @@ fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), Str
     }
 
     let place = |point: Place| [point.x, point.y];
-    let (contact, accuracy) = (&bent.contact, &bent.accuracy);
+    let (tension, contact, accuracy) = (bent.tension.as_ref(), &bent.contact, &bent.accuracy);
     let mut values: Vec<f64> = bent.anchor_forces.iter().map(|force| force.value).collect();
+    values.push(tension.map_or(0.0, |tension| tension.force.value));
+    values.extend(coordinates(tension.map(|tension| tension.point), place));
+    values.extend(tension.map_or([0.0; 2], |tension| [tension.eccentricity_x.value, tension.eccentricity_y.value]));
     values.push(contact.force.value);
     values.extend(coordinates(contact.centre, place));
     values.extend([contact.area.value, contact.largest_pressure.value]);
@@ -332,9 +400,11 @@ fn flexible_plate(arguments: &[Vec<f64>], results: &mut [f64]) -> Result<(), Str
     values.push(bent.largest_moment.map_or(0.0, |peak| peak.moment.value.abs()));
     values.extend(coordinates(bent.largest_moment.map(|peak| peak.at), place));
     values.extend(bent.sections.iter().map(|section| section.moment.value));
+    values.extend(bent.sections.iter().map(|section| section.width.value));
     values.push(at_most(bent.residual.value));
     values.extend([accuracy.element.value, accuracy.unknowns as f64, accuracy.meshes as f64]);
-    values.push(accuracy.change.map_or(0.0, |change| at_most(change.value)));
+    let changes = accuracy.change.map_or([0.0; 2], |change| [change.forces.value, change.moments.value]);
+    values.extend(changes.map(at_most));
     // Outside the plate there is neither pressure nor stress.
     let drawn = |value: f64| if value.is_nan() { 0.0 } else { value };
     if let Some(fields) = &bent.fields {

@@ -10,3 +10,5 @@
 pub mod anchor_group;
 pub mod base_plate;
 pub mod plate_bending;
+mod polygon;
+mod tension;

@@ -1,7 +1,7 @@
 //! How long a flexible base plate takes, on one thread: contact and anchors included, at several sizes of mesh.
 //!
 //! The plate is square with a hollow column under tension and moments about both axes, so that contact has to be found.
-//! [`sizes`] solves it on single meshes and tells the growth; [`settled`] lets the mesh be halved until the forces settle.
+//! [`sizes`] solves it on single meshes and tells the growth; [`settled`] lets the mesh be halved until forces and moments settle.
 #![expect(clippy::disallowed_methods, reason = "benchmarks read and write files")]
 
 mod shared;
@@ -115,7 +115,8 @@ fn settled() -> Result<Table> {
         samples.push(timed(|| bend(&settings)).1);
     }
     let (meshes, unknowns) = (bent.accuracy.meshes, bent.accuracy.unknowns);
-    let mut table = Table::new(format!("The same until it has settled to 1 % ({ROUNDS} rounds, median)"));
+    let mut table =
+        Table::new(format!("The same until forces have settled to 1 % and moments to 2 % ({ROUNDS} rounds, median)"));
     table.plain(&format!("{meshes} meshes, {unknowns} unknowns at last, 61 × 61 samples"), Time(samples.median()));
     Ok(table)
 }

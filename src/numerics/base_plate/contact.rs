@@ -5,8 +5,8 @@
 //! nothing, so that the sums need no list of corners, and a contact zone narrower than a millionth of the plate keeps its
 //! digits.
 
-use super::Place;
-use super::polygon::NEAR;
+use super::{NEAR, Place};
+use crate::numerics::polygon::{at_share, cross, way};
 
 /// Lines further from the middle than this miss the plate, whose box reaches from -1 to 1.
 const FAR: f64 = 3.0;
@@ -29,46 +29,47 @@ impl Axes {
         let slope = (b * b + c * c).sqrt();
         if a.abs() < FAR * slope {
             let (cos, sin) = (b / slope, c / slope);
-            let origin = Place { x: -a / slope * cos, y: -a / slope * sin };
+            let origin = [-a / slope * cos, -a / slope * sin];
             Axes { origin, cos, sin, plane: [0.0, slope, 0.0], has_zero_line: true }
         } else {
-            Axes { origin: Place { x: 0.0, y: 0.0 }, cos: 1.0, sin: 0.0, plane, has_zero_line: false }
+            Axes { origin: [0.0, 0.0], cos: 1.0, sin: 0.0, plane, has_zero_line: false }
         }
     }
 
     /// A place as (n, t).
     pub(super) fn local(&self, place: Place) -> Place {
-        let from = place.minus(self.origin);
-        Place { x: self.cos * from.x + self.sin * from.y, y: self.cos * from.y - self.sin * from.x }
+        let [x, y] = way([self.origin, place]);
+        [self.cos * x + self.sin * y, self.cos * y - self.sin * x]
     }
 
     /// A place given as (n, t).
-    fn global(&self, Place { x: n, y: t }: Place) -> Place {
-        Place { x: self.origin.x + self.cos * n - self.sin * t, y: self.origin.y + self.sin * n + self.cos * t }
+    fn global(&self, [n, t]: Place) -> Place {
+        let [x, y] = self.origin;
+        [x + self.cos * n - self.sin * t, y + self.sin * n + self.cos * t]
     }
 
     /// A force with its moments about the middle, taken about these axes.
     pub(super) fn local_force(&self, [n, x, y]: [f64; 3]) -> [f64; 3] {
-        let Place { x, y } = Place { x: x - n * self.origin.x, y: y - n * self.origin.y };
+        let [x, y] = [x - n * self.origin[0], y - n * self.origin[1]];
         [n, self.cos * x + self.sin * y, self.cos * y - self.sin * x]
     }
 
     /// A force with its moments about these axes, taken about the middle.
     pub(super) fn global_force(&self, [n, along, across]: [f64; 3]) -> [f64; 3] {
-        let x = n * self.origin.x + self.cos * along - self.sin * across;
-        [n, x, n * self.origin.y + self.sin * along + self.cos * across]
+        let x = n * self.origin[0] + self.cos * along - self.sin * across;
+        [n, x, n * self.origin[1] + self.sin * along + self.cos * across]
     }
 
     /// A plane given in these axes, as a, b and c.
     pub(super) fn global_plane(&self, [start, along, across]: [f64; 3]) -> [f64; 3] {
         let b = self.cos * along - self.sin * across;
         let c = self.sin * along + self.cos * across;
-        [start - b * self.origin.x - c * self.origin.y, b, c]
+        [start - b * self.origin[0] - c * self.origin[1], b, c]
     }
 
     /// w at (n, t).
     pub(super) fn rise(&self, local: Place) -> f64 {
-        self.plane[0] + self.plane[1] * local.x + self.plane[2] * local.y
+        self.plane[0] + self.plane[1] * local[0] + self.plane[2] * local[1]
     }
 }
 
@@ -86,13 +87,13 @@ pub(super) struct Moments {
 impl Moments {
     /// Adds the triangle from the origin to two places, negative when they run clockwise.
     fn add_triangle(&mut self, p: Place, q: Place) {
-        let cross = p.cross(q);
+        let cross = cross(p, q);
         self.area += cross / 2.0;
-        self.n += cross * (p.x + q.x) / 6.0;
-        self.t += cross * (p.y + q.y) / 6.0;
-        self.nn += cross * (p.x * p.x + p.x * q.x + q.x * q.x) / 12.0;
-        self.tt += cross * (p.y * p.y + p.y * q.y + q.y * q.y) / 12.0;
-        self.nt += cross * (2.0 * p.x * p.y + p.x * q.y + q.x * p.y + 2.0 * q.x * q.y) / 24.0;
+        self.n += cross * (p[0] + q[0]) / 6.0;
+        self.t += cross * (p[1] + q[1]) / 6.0;
+        self.nn += cross * (p[0] * p[0] + p[0] * q[0] + q[0] * q[0]) / 12.0;
+        self.tt += cross * (p[1] * p[1] + p[1] * q[1] + q[1] * q[1]) / 12.0;
+        self.nt += cross * (2.0 * p[0] * p[1] + p[0] * q[1] + q[0] * p[1] + 2.0 * q[0] * q[1]) / 24.0;
     }
 
     /// The integral of (1, n, t) (1, n, t)ᵀ.
@@ -112,11 +113,11 @@ pub(super) fn moments(rings: &[Vec<Place>], axes: &Axes) -> Moments {
         let mut start = axes.local(*last);
         for corner in ring {
             let end = axes.local(*corner);
-            if !axes.has_zero_line || (start.x < 0.0 && end.x < 0.0) {
+            if !axes.has_zero_line || (start[0] < 0.0 && end[0] < 0.0) {
                 moments.add_triangle(start, end);
-            } else if start.x < 0.0 {
+            } else if start[0] < 0.0 {
                 moments.add_triangle(start, crossing(start, end));
-            } else if end.x < 0.0 {
+            } else if end[0] < 0.0 {
                 moments.add_triangle(crossing(start, end), end);
             }
             start = end;
@@ -127,8 +128,8 @@ pub(super) fn moments(rings: &[Vec<Place>], axes: &Axes) -> Moments {
 
 /// Where an edge with one end below zero crosses the zero line.
 fn crossing(start: Place, end: Place) -> Place {
-    let share = start.x / (start.x - end.x);
-    Place { x: 0.0, y: start.y + (end.y - start.y) * share }
+    let share = start[0] / (start[0] - end[0]);
+    [0.0, at_share([start, end], share)[1]]
 }
 
 /// The region below zero as polygons, material to the left of their edges, and the pieces of the zero line in the plate.
@@ -155,7 +156,7 @@ pub(super) fn cut(rings: &[Vec<Place>], axes: &Axes) -> Cut {
     }
     for ring in rings {
         let local: Vec<Place> = ring.iter().map(|corner| axes.local(*corner)).collect();
-        if local.iter().all(|corner| corner.x < 0.0) {
+        if local.iter().all(|corner| corner[0] < 0.0) {
             polygons.push(ring.clone());
         } else {
             chains.extend(below(&local));
@@ -176,7 +177,7 @@ pub(super) fn cut(rings: &[Vec<Place>], axes: &Axes) -> Cut {
         next[leaves] = enters;
         let ends = [chains[leaves].leaves, chains[enters].enters];
         if ends[1] - ends[0] > NEAR {
-            zero_line.push(ends.map(|t| axes.global(Place { x: 0.0, y: t })));
+            zero_line.push(ends.map(|t| axes.global([0.0, t])));
         }
     }
     let mut is_taken = vec![false; chains.len()];
@@ -198,20 +199,20 @@ pub(super) fn cut(rings: &[Vec<Place>], axes: &Axes) -> Cut {
 fn below(ring: &[Place]) -> Vec<Chain> {
     let mut chains: Vec<Chain> = Vec::new();
     // Beginning at a corner that is not below, no part runs across the end of the list.
-    let begin = ring.iter().position(|corner| corner.x >= 0.0).unwrap_or(0);
+    let begin = ring.iter().position(|corner| corner[0] >= 0.0).unwrap_or(0);
     let mut last = ring[begin];
     for step in 1..=ring.len() {
         let corner = ring[(begin + step) % ring.len()];
-        if corner.x < 0.0 && last.x >= 0.0 {
+        if corner[0] < 0.0 && last[0] >= 0.0 {
             let enters = crossing(last, corner);
-            chains.push(Chain { enters: enters.y, leaves: enters.y, corners: vec![enters] });
+            chains.push(Chain { enters: enters[1], leaves: enters[1], corners: vec![enters] });
         }
         if let Some(chain) = chains.last_mut() {
-            if corner.x < 0.0 {
+            if corner[0] < 0.0 {
                 chain.corners.push(corner);
-            } else if last.x < 0.0 {
+            } else if last[0] < 0.0 {
                 let leaves = crossing(last, corner);
-                chain.leaves = leaves.y;
+                chain.leaves = leaves[1];
                 chain.corners.push(leaves);
             }
         }

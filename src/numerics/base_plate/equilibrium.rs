@@ -10,11 +10,10 @@
 //! inside the hull; on the hull's edge the pressure would be infinite. [`solve`] relies on this and looks no further.
 
 use super::NoState;
-use super::Place;
 use super::contact::{Axes, moments};
-use super::polygon::hull;
 use super::shape::{Shape, Spring};
 use super::twofold::Twofold;
+use crate::numerics::polygon;
 
 /// A residual that nothing is gained from making smaller, relative to the load.
 const ENOUGH: f64 = 1e-14;
@@ -71,7 +70,7 @@ impl Response {
             let rise = plane.rise(*place);
             if rise > 0.0 {
                 let local = axes.local(*place);
-                let shares = [1.0, local.x, local.y];
+                let shares = [1.0, local[0], local[1]];
                 for (row, share) in shares.iter().enumerate() {
                     local_residual[row] += spring * rise * share;
                     (0..3).for_each(|column| stiffness[row][column] += spring * share * shares[column]);
@@ -213,13 +212,13 @@ fn presses_inside(shape: &Shape, [n, m_y, m_x]: [f64; 3]) -> Result<(), NoState>
     if n > 0.0 {
         return Err(NoState::LiftsOff);
     }
-    let hull = hull(&shape.rings[0]);
-    let resultant = Place { x: m_y, y: m_x };
+    let hull = polygon::hull(&shape.rings[0]);
+    let resultant = [m_y, m_x];
     // The moment about every edge of the hull, which needs no division by a force that may be zero.
-    let is_inside = super::polygon::edges(&hull).all(|(start, end)| {
-        let edge = end.minus(start);
-        let moment = edge.cross(resultant) - n * edge.cross(start);
-        -moment / edge.length() > ON_EDGE * -n && n < 0.0
+    let is_inside = polygon::edges(&hull).all(|edge| {
+        let along = polygon::way(edge);
+        let moment = polygon::cross(along, resultant) - n * polygon::cross(along, edge[0]);
+        -moment / polygon::length(edge) > ON_EDGE * -n && n < 0.0
     });
     if is_inside { Ok(()) } else { Err(NoState::Overturns) }
 }

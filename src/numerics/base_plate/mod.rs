@@ -17,7 +17,6 @@
 
 mod contact;
 mod equilibrium;
-mod polygon;
 mod reason;
 mod rigid;
 mod shape;
@@ -87,31 +86,7 @@ pub struct Loads {
 }
 
 /// A place in the module's own measure: from the middle of the plate, by half its larger side.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Place {
-    x: f64,
-    y: f64,
-}
+type Place = super::polygon::Point;
 
-impl Place {
-    fn minus(self, other: Place) -> Place {
-        Place { x: self.x - other.x, y: self.y - other.y }
-    }
-
-    /// The point at `share` of the way to another.
-    fn towards(self, other: Place, share: f64) -> Place {
-        Place { x: self.x + (other.x - self.x) * share, y: self.y + (other.y - self.y) * share }
-    }
-
-    fn cross(self, other: Place) -> f64 {
-        self.x * other.y - self.y * other.x
-    }
-
-    fn dot(self, other: Place) -> f64 {
-        self.x * other.x + self.y * other.y
-    }
-
-    fn length(self) -> f64 {
-        self.dot(self).sqrt()
-    }
-}
+/// Two places nearer than this are one place.
+const NEAR: f64 = 1e-9;

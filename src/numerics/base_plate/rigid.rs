@@ -14,6 +14,7 @@ use super::contact::cut;
 use super::equilibrium::{Solution, length, solve};
 use super::shape::Shape;
 use super::{Anchors, BedStiffness, Input, Loads, NoState, Outline, Place, Point};
+use crate::numerics::tension::Resultant;
 
 /// An anchor with less than this, relative to the largest force there is, stands on the zero line and is not in tension.
 const SLACK: f64 = 1e-9;
@@ -199,24 +200,18 @@ impl State<'_> {
     }
 
     fn tension(&self, forces: &[f64], slack: f64) -> Option<Tension> {
-        let springs = || self.shape.springs.iter().zip(forces).filter(|(_, force)| **force > slack);
-        springs().next()?;
-        let sum: f64 = springs().map(|(_, force)| force).sum();
-        let mean = |weight: fn(f64) -> f64| {
-            let weights: f64 = springs().map(|(_, force)| weight(*force)).sum();
-            let x: f64 = springs().map(|(spring, force)| spring.place.x * weight(*force)).sum();
-            let y: f64 = springs().map(|(spring, force)| spring.place.y * weight(*force)).sum();
-            Place { x: x / weights, y: y / weights }
-        };
-        let (resultant, centroid) = (mean(|force| force), mean(|_| 1.0));
-        let distance = |value: f64| Length::new::<meter>(value.abs() * self.shape.scale.size);
+        let places = self.shape.springs.iter().map(|spring| spring.place);
+        let tensions: Vec<(Place, f64)> = places.zip(forces.iter().copied()).collect();
+        let resultant = Resultant::of(&tensions, slack)?;
+        let [eccentricity_x, eccentricity_y] =
+            resultant.eccentricities().map(|value| Length::new::<meter>(value * self.shape.scale.size));
         Some(Tension {
             anchors: forces.iter().map(|force| *force > slack).collect(),
-            force: self.force(sum),
-            point: self.shape.scale.to_point(resultant),
-            centroid: self.shape.scale.to_point(centroid),
-            eccentricity_x: distance(resultant.x - centroid.x),
-            eccentricity_y: distance(resultant.y - centroid.y),
+            force: self.force(resultant.force),
+            point: self.shape.scale.to_point(resultant.point),
+            centroid: self.shape.scale.to_point(resultant.centroid),
+            eccentricity_x,
+            eccentricity_y,
         })
     }
 
@@ -224,7 +219,7 @@ impl State<'_> {
     fn contact(&self) -> (Option<Contact>, Vec<[Point; 2]>) {
         let (scale, response) = (self.shape.scale, &self.solution.response);
         let [force, m_y, m_x] = response.bed;
-        let mut lowest = (0.0, Place { x: m_y / force, y: m_x / force });
+        let mut lowest = (0.0, [m_y / force, m_x / force]);
         for corner in &self.shape.rings[0] {
             let rise = self.rise(*corner);
             if rise < lowest.0 {
@@ -240,7 +235,7 @@ impl State<'_> {
                 .map(|polygon| polygon.iter().map(|corner| scale.to_point(*corner)).collect())
                 .collect(),
             force: self.force(-force),
-            point: scale.to_point(Place { x: m_y / force, y: m_x / force }),
+            point: scale.to_point([m_y / force, m_x / force]),
             largest_pressure: Pressure::new::<pascal>(pressure),
             largest_pressure_point: scale.to_point(lowest.1),
         };

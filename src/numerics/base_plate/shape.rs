@@ -9,8 +9,8 @@ use uom::si::length::meter;
 use uom::si::pressure::pascal;
 use uom::si::torque::newton_meter;
 
-use super::polygon::{contains, distance, is_flat, meeting, signed_area, without_repeats};
-use super::{Anchors, BedStiffness, Input, Loads, NoState, Outline, Place, Point, Ring};
+use super::{Anchors, BedStiffness, Input, Loads, NEAR, NoState, Outline, Place, Point, Ring};
+use crate::numerics::polygon::{contains, distance, is_flat, meeting, signed_area, without_repeats};
 use uom::si::f64::{Force, Pressure};
 
 /// An anchor nearer to the edge of the plate than this, relative to the size of the plate, stands on the edge.
@@ -63,13 +63,12 @@ impl Scale {
     }
 
     fn to_place(self, x: Length, y: Length) -> Place {
-        let x = (x.get::<meter>() - self.middle_x) / self.size;
-        Place { x, y: (y.get::<meter>() - self.middle_y) / self.size }
+        [(x.get::<meter>() - self.middle_x) / self.size, (y.get::<meter>() - self.middle_y) / self.size]
     }
 
-    pub(super) fn to_point(self, place: Place) -> Point {
+    pub(super) fn to_point(self, [x, y]: Place) -> Point {
         let coordinate = |middle: f64, value: f64| Length::new::<meter>(middle + value * self.size);
-        Point { x: coordinate(self.middle_x, place.x), y: coordinate(self.middle_y, place.y) }
+        Point { x: coordinate(self.middle_x, x), y: coordinate(self.middle_y, y) }
     }
 
     /// The loads about the middle, N, their moments by the size of the plate: N, M_y / size, M_x / size.
@@ -130,13 +129,13 @@ fn polygons<'a>(outline: Outline<'a>) -> Vec<(Ring, &'a [Point])> {
 fn rings(polygons: &[(Ring, &[Point])], scale: Scale) -> Result<Vec<Vec<Place>>, NoState> {
     let mut rings = Vec::with_capacity(polygons.len());
     for (name, points) in polygons {
-        let corners = without_repeats(points.iter().map(|point| scale.to_place(point.x, point.y)).collect());
-        if is_flat(&corners) {
+        let corners = without_repeats(points.iter().map(|point| scale.to_place(point.x, point.y)).collect(), NEAR);
+        if is_flat(&corners, NEAR) {
             return Err(NoState::ZeroArea(*name));
         }
         rings.push(corners);
     }
-    if let Some((one, other)) = meeting(&rings) {
+    if let Some((one, other)) = meeting(&rings, NEAR) {
         return Err(match (one, other) {
             (one, other) if one == other => NoState::CrossesItself(polygons[one].0),
             (0, hole) => NoState::OutsidePlate(polygons[hole].0),

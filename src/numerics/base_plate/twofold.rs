@@ -33,7 +33,7 @@ impl Twofold {
         sum
     }
 
-    pub(super) fn rise(&self, Place { x, y }: Place) -> f64 {
+    pub(super) fn rise(&self, [x, y]: Place) -> f64 {
         let ([a, b, c], [low_a, low_b, low_c]) = (self.high, self.low);
         let ((along_x, lost_x), (along_y, lost_y)) = (product_of(b, x), product_of(c, y));
         let (slopes, lost_slopes) = sum_of(along_x, along_y);

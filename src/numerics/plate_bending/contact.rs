@@ -8,8 +8,8 @@
 
 use super::PlateError;
 use super::cholesky::Cholesky;
-use super::polygon::Point;
 use super::system::{Spring, System};
+use crate::numerics::polygon::Point;
 
 /// A step is the last when it gains less than this part of the work of the load.
 const NO_GAIN: f64 = 1e-18;
@@ -24,6 +24,11 @@ const HELP: f64 = 1e-6;
 
 /// Springs hold the plate against rigid movement when their stiffness against the softest one exceeds this part.
 const HELD: f64 = 1e-10;
+
+/// Steps with the last factor and exact forces, which take away what rounding has left of the residual.
+///
+/// One leaves about the square of the first error, and the second what that step itself was rounded by.
+const POLISHES: usize = 2;
 
 /// Steps of the search along one direction.
 const SEARCHES: usize = 40;
@@ -72,11 +77,12 @@ pub(super) fn find_equilibrium(
         acting = now;
         is_start = false;
         if is_settled || is_flat {
-            // What rounding has left of the residual goes with the factor at hand.
-            let mut step = residual_of(system, cholesky.pattern(), load, &unknowns, &deflections);
-            cholesky.solve(&mut step);
-            unknowns.iter_mut().zip(&step).for_each(|(unknown, step)| *unknown += step);
-            deflections = system.deflections(&unknowns);
+            for _ in 0..POLISHES {
+                let mut step = left_of(load, system.exact_forces(&unknowns), system, &deflections);
+                cholesky.solve(&mut step);
+                unknowns.iter_mut().zip(&step).for_each(|(unknown, step)| *unknown += step);
+                deflections = system.deflections(&unknowns);
+            }
             let is_held = holds(system, &acting);
             return Ok(Equilibrium { unknowns, deflections, iterations: iteration, is_held });
         }
@@ -84,7 +90,7 @@ pub(super) fn find_equilibrium(
     Err(PlateError::IterationLimit { iterations: limit })
 }
 
-/// Load less the forces of the plate and of the springs that act.
+/// Load less the forces of the plate and of the springs that act, good enough to iterate on.
 fn residual_of(
     system: &System,
     pattern: &super::cholesky::Pattern,
@@ -94,6 +100,11 @@ fn residual_of(
 ) -> Vec<f64> {
     let mut forces = vec![0.0; system.count];
     pattern.add_product(&system.plate, unknowns, &mut forces);
+    left_of(load, forces, system, deflections)
+}
+
+/// Load less the forces of the plate given and of the springs that act.
+fn left_of(load: &[f64], mut forces: Vec<f64>, system: &System, deflections: &[f64]) -> Vec<f64> {
     system.add_forces(spring_forces(&system.springs, deflections), &mut forces);
     load.iter().zip(&forces).map(|(load, force)| load - force).collect()
 }

@@ -4,7 +4,7 @@
 //! Local value `4 n + d` belongs to node n = i + 2 j (i to the right, j upwards) and to the derivative d = p + 2 q
 //! (p times by x, q times by y).
 
-use super::polygon::Point;
+use crate::numerics::polygon::Point;
 
 /// Values at the four nodes of a cell.
 pub(super) const VALUES: usize = 16;

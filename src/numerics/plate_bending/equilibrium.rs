@@ -1,6 +1,6 @@
 //! Whether tension in anchors and pressure on the bed can balance what the column brings, whatever their stiffness.
 
-use super::polygon::{Point, bounds, length};
+use crate::numerics::polygon::{Point, bounds, length};
 
 /// Points that matter are the outermost ones; those outermost in this many directions stand for all.
 const DIRECTIONS: u32 = 48;

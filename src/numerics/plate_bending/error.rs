@@ -61,7 +61,7 @@ pub enum PlateError {
         meshes: usize,
         /// Unknowns of the finest mesh solved.
         unknowns: usize,
-        /// Change between the last two meshes; none when only one could be solved.
+        /// Change of the forces between the last two meshes; none when only one could be solved.
         change: Option<Ratio>,
     },
     /// The first mesh has more unknowns than allowed.

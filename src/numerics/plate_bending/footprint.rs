@@ -9,8 +9,8 @@
 //!   There stiff springs tether the plate to the body at points that are half a cell apart, or less.
 
 use super::mesh::Mesh;
-use super::polygon::{Point, Polygon, length};
-use super::problem::{Footprint, Problem};
+use super::problem::{Footprint, Problem, is_in_or_on};
+use crate::numerics::polygon::{Point, Segment, at_share, edges, length, way};
 
 /// The unknowns of the rigid body come first.
 pub(super) const RIGID: usize = 3;
@@ -125,7 +125,7 @@ pub(super) fn hold(mesh: &Mesh, problem: &Problem) -> (Unknowns, Vec<Tether>) {
     }
     for area in &footprint.filled {
         tie_area(mesh, area, problem.tolerance, &mut values);
-        let oblique = area.sides().filter(|side| axis_across(*side, problem.tolerance).is_none());
+        let oblique = edges(area).filter(|side| axis_across(*side, problem.tolerance).is_none());
         tethers.extend(oblique.flat_map(|side| wall_tethers(mesh, side, problem.rigidity, true)));
     }
     (Unknowns::number(mesh, &values, Some(footprint.reference)), tethers)
@@ -142,12 +142,12 @@ pub(super) fn own_stiffness(footprint: &Footprint, rigidity: f64, tolerance: f64
 }
 
 /// The axis on which a side has one coordinate, if it is parallel to the other axis.
-fn axis_across([from, to]: [Point; 2], tolerance: f64) -> Option<usize> {
+fn axis_across([from, to]: Segment, tolerance: f64) -> Option<usize> {
     (0..2).find(|axis| (from[*axis] - to[*axis]).abs() <= tolerance)
 }
 
 /// Ties the nodes of a wall that runs along a mesh line; false when it does not.
-fn tie_wall(mesh: &Mesh, wall: [Point; 2], tolerance: f64, values: &mut [Value]) -> bool {
+fn tie_wall(mesh: &Mesh, wall: Segment, tolerance: f64, values: &mut [Value]) -> bool {
     let Some(across) = axis_across(wall, tolerance) else { return false };
     let along = 1 - across;
     let ends = [wall[0][along].min(wall[1][along]), wall[0][along].max(wall[1][along])];
@@ -161,24 +161,21 @@ fn tie_wall(mesh: &Mesh, wall: [Point; 2], tolerance: f64, values: &mut [Value])
     true
 }
 
-fn tie_area(mesh: &Mesh, area: &Polygon, tolerance: f64, values: &mut [Value]) {
+fn tie_area(mesh: &Mesh, area: &[Point], tolerance: f64, values: &mut [Value]) {
     for node in 0..mesh.nodes() {
-        if area.contains(mesh.place(node), tolerance) {
+        if is_in_or_on(area, mesh.place(node), tolerance) {
             values[4 * node..4 * node + 4].fill(Value::Tied);
         }
     }
 }
 
 /// Tethers along a wall; a clamped one holds the slope across it as well.
-fn wall_tethers(mesh: &Mesh, wall: [Point; 2], rigidity: f64, is_clamped: bool) -> Vec<Tether> {
-    let [from, to] = wall;
+fn wall_tethers(mesh: &Mesh, wall: Segment, rigidity: f64, is_clamped: bool) -> Vec<Tether> {
     let density = if is_clamped { ON_EDGE } else { ON_WALL };
     let count = (density * length(wall) / mesh.step).ceil().max(1.0) as u32;
-    let across = [(from[1] - to[1]) / length(wall), (to[0] - from[0]) / length(wall)];
-    let at = |index: u32| {
-        let part = (f64::from(index) + 0.5) / f64::from(count);
-        [from[0] + part * (to[0] - from[0]), from[1] + part * (to[1] - from[1])]
-    };
+    let [x, y] = way(wall).map(|part| part / length(wall));
+    let across = [-y, x];
+    let at = |index: u32| at_share(wall, (f64::from(index) + 0.5) / f64::from(count));
     let deflection = TETHER * rigidity / (mesh.step * mesh.step);
     let deflections = (0..count).map(|index| Tether { at: at(index), slope: None, stiffness: deflection });
     let slopes = (0..if is_clamped { count } else { 0 }).map(|index| Tether {

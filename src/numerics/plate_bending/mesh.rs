@@ -4,8 +4,8 @@
 //! Between them cells are equal, and no longer than the size asked for; those next to a wall are divided again.
 //! Cells that an oblique edge cuts are kept whole and know the part of them that is plate; cells outside are left out.
 
-use super::polygon::{Point, Polygon, clip, moments};
 use super::problem::{Footprint, Problem, Region};
+use crate::numerics::polygon::{Point, Segment, clip, edges, moments};
 
 /// Cells of which less than this part is plate are left out; those of which all but this part is plate are whole.
 const NEGLIGIBLE: f64 = 1e-9;
@@ -80,12 +80,8 @@ impl Mesh {
                 let low = [lines[0][column], lines[1][row]];
                 let high = [lines[0][column + 1], lines[1][row + 1]];
                 let size = [high[0] - low[0], high[1] - low[1]];
-                let rings: Vec<Vec<Point>> = region
-                    .rings
-                    .iter()
-                    .map(|ring| clip(&ring.corners, low, high))
-                    .filter(|ring| !ring.is_empty())
-                    .collect();
+                let rings: Vec<Vec<Point>> =
+                    region.rings.iter().map(|ring| clip(ring, low, high)).filter(|ring| !ring.is_empty()).collect();
                 let part = rings.iter().map(|ring| moments(ring)[0]).sum::<f64>() / (size[0] * size[1]);
                 if part > NEGLIGIBLE {
                     let cut = (part < 1.0 - NEGLIGIBLE).then_some(rings);
@@ -128,17 +124,25 @@ impl Mesh {
 
     /// The cell with plate that holds a point; of several that meet there, one.
     pub(super) fn locate(&self, point: Point) -> Option<usize> {
-        let reach: [[usize; 2]; 2] = core::array::from_fn(|axis| {
+        self.touching(point).next()
+    }
+
+    /// The cells with plate that hold a point: several where it lies on a line.
+    pub(super) fn touching(&self, point: Point) -> impl Iterator<Item = usize> {
+        let [columns, rows] = core::array::from_fn(|axis| {
             let lines = &self.lines[axis];
             let last = lines.len().saturating_sub(2);
             let index = |coordinate: f64| lines.partition_point(|line| *line <= coordinate).saturating_sub(1).min(last);
-            [index(point[axis] + self.tolerance), index(point[axis] - self.tolerance)]
+            let [first, second] = [index(point[axis] + self.tolerance), index(point[axis] - self.tolerance)];
+            [Some(first), (second != first).then_some(second)]
         });
-        let [columns, rows] = reach;
-        let found = rows.iter().flat_map(|row| columns.iter().map(move |column| (*column, *row)));
+        let found = rows
+            .into_iter()
+            .flatten()
+            .flat_map(move |row| columns.into_iter().flatten().map(move |column| (column, row)));
         found
             .filter_map(|(column, row)| *self.lookup.get(row * (self.lines[0].len() - 1) + column)?)
-            .find(|cell| self.cells[*cell].part(point).iter().all(|part| (-1e-3..=1.001).contains(part)))
+            .filter(move |cell| self.cells[*cell].part(point).iter().all(|part| (-1e-3..=1.001).contains(part)))
     }
 }
 
@@ -153,13 +157,13 @@ struct Fixed {
 /// Lines across an axis that there must be.
 fn fixed_lines(region: &Region, footprint: &Footprint, axis: usize) -> Vec<Fixed> {
     let across = 1 - axis;
-    let is_across = |[from, to]: [Point; 2]| (from[axis] - to[axis]).abs() <= region.tolerance;
-    let is_along = |[from, to]: [Point; 2]| (from[across] - to[across]).abs() <= region.tolerance;
-    let sides = footprint.walls.iter().copied().chain(footprint.filled.iter().flat_map(Polygon::sides));
+    let is_across = |[from, to]: Segment| (from[axis] - to[axis]).abs() <= region.tolerance;
+    let is_along = |[from, to]: Segment| (from[across] - to[across]).abs() <= region.tolerance;
+    let sides = footprint.sides();
     // A wall along the axis ends at a line as well, so that its nodes are exactly those on it.
     let walls = sides.filter(|side| is_across(*side) || is_along(*side)).flatten().map(|end| end[axis]);
     let edges =
-        region.rings.iter().flat_map(Polygon::sides).filter(|side| is_across(*side)).map(|[from, _]| from[axis]);
+        region.rings.iter().flat_map(|ring| edges(ring)).filter(|side| is_across(*side)).map(|[from, _]| from[axis]);
     let extent = footprint.bounds().map(|corner| corner[axis]);
     let others = edges.chain(extent).map(|at| Fixed { at, is_wall: false });
     walls.map(|at| Fixed { at, is_wall: true }).chain(others).collect()

@@ -8,8 +8,11 @@ use uom::si::ratio::ratio;
 use uom::si::torque::newton_meter;
 
 use super::equilibrium::can_be_balanced;
-use super::polygon::{Point, Polygon, bounds, distance_to_segment, length};
 use super::{Model, Place, PlateError};
+use crate::numerics::polygon::{
+    Point, Segment, at_share, bounds, contains, cross, distance, distance_to_segment, edges, is_crossed, is_flat,
+    length, meeting, signed_area, way,
+};
 
 /// Two places nearer than this part of the plate's diagonal are one place.
 const SAME_PLACE: f64 = 1e-7;
@@ -43,7 +46,7 @@ pub(super) struct PointSpring {
 /// The plan of the plate: the outline anticlockwise, then the holes clockwise, so that integrals over all rings add up.
 #[derive(Debug, Clone)]
 pub(super) struct Region {
-    pub(super) rings: Vec<Polygon>,
+    pub(super) rings: Vec<Vec<Point>>,
     pub(super) tolerance: f64,
 }
 
@@ -51,48 +54,54 @@ impl Region {
     /// Whether a point lies in the plate or on its edge.
     pub(super) fn contains(&self, point: Point) -> bool {
         let mut rings = self.rings.iter();
-        rings.next().is_some_and(|outline| outline.contains(point, self.tolerance))
-            && rings.all(|hole| !hole.encloses(point) || hole.distance_to_ring(point) <= self.tolerance)
+        rings.next().is_some_and(|outline| is_in_or_on(outline, point, self.tolerance))
+            && rings.all(|hole| !contains(hole, point) || distance(hole, point) <= self.tolerance)
     }
 
     /// Lowest and highest coordinates of the plate.
     pub(super) fn bounds(&self) -> [Point; 2] {
-        self.rings.first().map_or([[0.0; 2]; 2], Polygon::bounds)
+        self.rings.first().map_or([[0.0; 2]; 2], |outline| bounds(outline))
     }
+}
+
+/// Whether a point lies inside a ring or on it.
+pub(super) fn is_in_or_on(ring: &[Point], point: Point, tolerance: f64) -> bool {
+    contains(ring, point) || distance(ring, point) <= tolerance
 }
 
 /// Where the column holds the plate rigid.
 #[derive(Debug, Clone)]
 pub(super) struct Footprint {
-    pub(super) walls: Vec<[Point; 2]>,
-    pub(super) filled: Vec<Polygon>,
+    pub(super) walls: Vec<Segment>,
+    pub(super) filled: Vec<Vec<Point>>,
     pub(super) reference: Point,
 }
 
 impl Footprint {
-    /// Distance of a point from the nearest wall or filled area, zero inside.
-    pub(super) fn distance(&self, point: Point) -> f64 {
-        let walls = self.walls.iter().map(|wall| distance_to_segment(point, *wall));
-        let areas =
-            self.filled.iter().map(|area| if area.encloses(point) { 0.0 } else { area.distance_to_ring(point) });
-        walls.chain(areas).fold(f64::INFINITY, f64::min)
+    /// The walls and the sides of the filled areas.
+    pub(super) fn sides(&self) -> impl Iterator<Item = Segment> {
+        self.walls.iter().copied().chain(self.filled.iter().flat_map(|area| edges(area)))
     }
 
-    fn corners(&self) -> impl Iterator<Item = Point> {
-        self.walls.iter().flatten().chain(self.filled.iter().flat_map(|area| &area.corners)).copied()
+    /// Distance of a point from the nearest wall or filled area, zero inside.
+    pub(super) fn distance(&self, point: Point) -> f64 {
+        if self.filled.iter().any(|area| contains(area, point)) {
+            return 0.0;
+        }
+        self.sides().map(|side| distance_to_segment(point, side)).fold(f64::INFINITY, f64::min)
     }
 
     /// Lowest and highest coordinates of the footprint.
     pub(super) fn bounds(&self) -> [Point; 2] {
-        bounds(&self.corners().collect::<Vec<Point>>())
+        bounds(&self.sides().flatten().collect::<Vec<Point>>())
     }
 
     /// The direction of the line that the footprint is, when it is nothing more than a line.
     pub(super) fn line(&self, tolerance: f64) -> Option<Point> {
-        let &[from, to] = self.walls.first()?;
-        let unit = [(to[0] - from[0]) / length([from, to]), (to[1] - from[1]) / length([from, to])];
-        let offset = |point: Point| unit[0] * (point[1] - from[1]) - unit[1] * (point[0] - from[0]);
-        self.corners().all(|corner| offset(corner).abs() <= tolerance).then_some(unit)
+        let &wall = self.walls.first()?;
+        let unit = way(wall).map(|part| part / length(wall));
+        let offset = |point: Point| cross(unit, way([wall[0], point]));
+        self.sides().flatten().all(|end| offset(end).abs() <= tolerance).then_some(unit)
     }
 }
 
@@ -138,7 +147,7 @@ impl Problem {
         }
         let [x, y] = self.footprint.reference;
         let about_origin = [normal, about_y + normal * x, about_x + normal * y];
-        let outline = self.region.rings.first().map_or(&[][..], |outline| &outline.corners);
+        let outline = self.region.rings.first().map_or(&[][..], Vec::as_slice);
         let pulls: Vec<Point> = self.anchors.iter().map(|anchor| anchor.at).collect();
         if !can_be_balanced(about_origin, &pulls, outline) {
             let (anchors, normal) = (self.anchors.len(), model.actions.normal);
@@ -150,43 +159,42 @@ impl Problem {
 
 fn region(model: &Model) -> Result<Region, PlateError> {
     let outline = ring(model.plate.outline, false)?;
-    let tolerance = SAME_PLACE * length(outline.bounds());
-    if !is_sound(&outline, tolerance) {
+    let tolerance = SAME_PLACE * length(bounds(&outline));
+    let mut rings = vec![outline];
+    if !are_sound(&rings, tolerance) {
         return Err(PlateError::Outline);
     }
-    let mut rings = vec![outline];
     for (index, hole) in model.plate.holes.iter().enumerate() {
-        let hole = ring(hole, true)?;
-        let is_inside = |corner: &Point| rings[0].encloses(*corner) && rings[0].distance_to_ring(*corner) > tolerance;
-        let apart = rings[1..].iter().all(|other| {
-            let outside = |corner: &Point, ring: &Polygon| !ring.contains(*corner, tolerance);
-            hole.corners.iter().all(|corner| outside(corner, other))
-                && other.corners.iter().all(|corner| outside(corner, &hole))
+        rings.push(ring(hole, true)?);
+        // Where no edges meet, one corner tells where a whole ring lies.
+        let is_inside =
+            |ring: &Vec<Point>, other: &Vec<Point>| ring.first().is_some_and(|corner| contains(other, *corner));
+        let is_apart = |hole: &Vec<Point>, other: &Vec<Point>| !is_inside(hole, other) && !is_inside(other, hole);
+        let is_placed = rings.split_last().is_some_and(|(hole, others)| {
+            is_inside(hole, &others[0]) && others[1..].iter().all(|other| is_apart(hole, other))
         });
-        let crossed = rings.iter().any(|ring| hole.sides().any(|side| ring.is_crossed_by(side, tolerance)));
-        if !is_sound(&hole, tolerance) || !hole.corners.iter().all(is_inside) || !apart || crossed {
+        if !are_sound(&rings, tolerance) || !is_placed {
             return Err(PlateError::Hole { index });
         }
-        rings.push(hole);
     }
     Ok(Region { rings, tolerance })
 }
 
 /// The ring through places, turned clockwise or anticlockwise.
-fn ring(places: &[Place], clockwise: bool) -> Result<Polygon, PlateError> {
+fn ring(places: &[Place], clockwise: bool) -> Result<Vec<Point>, PlateError> {
     let mut corners = places.iter().map(point).collect::<Result<Vec<Point>, PlateError>>()?;
-    if (super::polygon::signed_area(&corners) < 0.0) != clockwise {
+    if (signed_area(&corners) < 0.0) != clockwise {
         corners.reverse();
     }
-    Ok(Polygon { corners })
+    Ok(corners)
 }
 
-fn is_sound(ring: &Polygon, tolerance: f64) -> bool {
-    let extent = length(ring.bounds());
-    ring.corners.len() >= 3
-        && ring.area() > tolerance * extent
-        && ring.sides().all(|side| length(side) > tolerance)
-        && !ring.crosses_itself(tolerance)
+/// Whether rings have areas and sides with lengths, and no edges meet.
+fn are_sound(rings: &[Vec<Point>], tolerance: f64) -> bool {
+    let has_area = |ring: &Vec<Point>| {
+        ring.len() >= 3 && !is_flat(ring, tolerance) && edges(ring).all(|side| length(side) > tolerance)
+    };
+    rings.iter().all(has_area) && meeting(rings, tolerance).is_none()
 }
 
 fn anchors(model: &Model, region: &Region) -> Result<Vec<PointSpring>, PlateError> {
@@ -208,28 +216,26 @@ fn footprint(model: &Model, region: &Region) -> Result<Footprint, PlateError> {
     for [from, to] in model.footprint.walls {
         walls.push([point(from)?, point(to)?]);
     }
-    let filled: Vec<Polygon> =
+    let filled: Vec<Vec<Point>> =
         model.footprint.filled.iter().map(|area| ring(area, false)).collect::<Result<_, PlateError>>()?;
-    let has_no_extent = walls.iter().any(|wall| length(*wall) <= tolerance)
-        || filled.iter().any(|area| !is_sound(area, tolerance))
-        || (walls.is_empty() && filled.is_empty());
+    let footprint = Footprint { walls, filled, reference };
+    let has_no_extent = footprint.walls.iter().any(|wall| length(*wall) <= tolerance)
+        || footprint.filled.iter().any(|area| !are_sound(core::slice::from_ref(area), tolerance))
+        || (footprint.walls.is_empty() && footprint.filled.is_empty());
     if has_no_extent {
         return Err(PlateError::FootprintEmpty);
     }
-    let stays_inside = |side: [Point; 2]| {
-        let middle = [(side[0][0] + side[1][0]) / 2.0, (side[0][1] + side[1][1]) / 2.0];
-        [side[0], middle, side[1]].iter().all(|place| region.contains(*place))
-            && !region.rings.iter().any(|ring| ring.is_crossed_by(side, tolerance))
+    let stays_inside = |side: Segment| {
+        [side[0], at_share(side, 0.5), side[1]].iter().all(|place| region.contains(*place))
+            && !region.rings.iter().any(|ring| is_crossed(ring, side, tolerance))
     };
-    let sides = walls.iter().copied().chain(filled.iter().flat_map(Polygon::sides));
-    let covers_a_hole = region.rings[1..]
-        .iter()
-        .flat_map(|hole| &hole.corners)
-        .any(|corner| filled.iter().any(|area| area.encloses(*corner) && area.distance_to_ring(*corner) > tolerance));
-    if covers_a_hole || !sides.into_iter().all(stays_inside) {
+    let covers_a_hole = region.rings[1..].iter().flatten().any(|corner| {
+        footprint.filled.iter().any(|area| contains(area, *corner) && distance(area, *corner) > tolerance)
+    });
+    if covers_a_hole || !footprint.sides().all(stays_inside) {
         return Err(PlateError::FootprintOutside);
     }
-    Ok(Footprint { walls, filled, reference })
+    Ok(footprint)
 }
 
 fn point(place: &Place) -> Result<Point, PlateError> {

@@ -1,28 +1,26 @@
 //! Results off a solved mesh: forces, pressures, moments and fields.
 
 use uom::si::area::square_meter;
-use uom::si::f64::{Area, Force, Length, Pressure, Ratio, Torque};
+use uom::si::f64::{Area, Force, Length, Pressure, Ratio};
 use uom::si::force::newton;
 use uom::si::length::meter;
 use uom::si::pressure::pascal;
 use uom::si::ratio::ratio;
-use uom::si::torque::newton_meter;
 
 use super::Place;
 use super::element::Shape;
 use super::footprint::{RIGID, Unknowns};
 use super::mesh::{Cell, Mesh};
-use super::polygon::{Point, clip, distance_to_segment, moments};
 use super::problem::Problem;
-use super::result::{Accuracy, BentPlate, ColumnMovement, Contact, Extreme, Face, Fields, PeakMoment, Section};
+use super::result::{Accuracy, BentPlate, ColumnMovement, Contact, Extreme, Fields, PeakMoment, Tension};
+use super::sections::sections;
 use super::solve::Solved;
 use super::system::{Sense, Spring};
+use crate::numerics::polygon::Point;
+use crate::numerics::tension::Resultant;
 
 /// Significant figures that are kept of the largest value of a kind.
 const FIGURES: i32 = 9;
-
-/// The largest moment is looked for at this many places along each side of a cell.
-const LOOKS: usize = 4;
 
 /// The bent surface of the plate.
 #[derive(Debug)]
@@ -53,6 +51,13 @@ impl Surface {
         [-(xx + poisson * yy), -(yy + poisson * xx), -(1.0 - poisson) * xy]
     }
 
+    /// The principal moment of the greater size of a plate of unit rigidity at a point of a cell.
+    pub(super) fn principal_moment(&self, cell: &Cell, point: Point, poisson: f64) -> f64 {
+        let [x, y, xy] = self.moments(cell, point, poisson);
+        let (middle, radius) = ((x + y) / 2.0, libm::hypot((x - y) / 2.0, xy));
+        if middle < 0.0 { middle - radius } else { middle + radius }
+    }
+
     fn derivative(&self, cell: &Cell, shape: &Shape, by_x: usize, by_y: usize) -> f64 {
         let nodes = self.mesh.corners(cell);
         let factors = shape.derivative(by_x, by_y);
@@ -69,7 +74,7 @@ impl Surface {
             .map(|node| (self.mesh.place(node), self.values[4 * node]))
             // Only where an edge is oblique can a node of a cell lie outside.
             .filter(|(place, _)| !has_cuts || problem.region.contains(*place));
-        let corners = problem.region.rings.iter().flat_map(|ring| &ring.corners);
+        let corners = problem.region.rings.iter().flatten();
         nodes.chain(corners.filter_map(|corner| Some((*corner, self.deflection(*corner)?)))).collect()
     }
 }
@@ -103,7 +108,7 @@ pub(super) fn read_off(problem: &Problem, solved: &Solved, accuracy: Accuracy, s
     let slope = Rounding::to(deflection.largest / problem.diagonal());
     BentPlate {
         anchor_forces: anchors.iter().map(|value| Force::new::<newton>(force.round(*value))).collect(),
-        anchor_sum: Force::new::<newton>(force.round(anchors.iter().sum())),
+        tension: tension(problem, &anchors, &force),
         contact,
         column: ColumnMovement {
             deflection: metres(deflection.round(rigid[0])),
@@ -112,13 +117,31 @@ pub(super) fn read_off(problem: &Problem, solved: &Solved, accuracy: Accuracy, s
         },
         highest: extreme(highest),
         lowest: extreme(lowest),
-        largest_moment: largest_moment(problem, &solved.surface),
-        sections: sections(problem, &forces),
+        largest_moment: solved.peak.map(|peak| PeakMoment {
+            moment: Force::new::<newton>(Rounding::to(peak.moment.abs()).round(peak.moment)),
+            at: place(peak.at),
+        }),
+        sections: sections(problem, solved),
         fields: (samples >= 2).then(|| fields(problem, &solved.surface, samples)),
         residual: Ratio::new::<ratio>(residual(problem, &forces)),
         is_held: solved.equilibrium.is_held,
         accuracy,
     }
+}
+
+/// The resultant of the anchors in tension; rounding leaves of a slack one less than a step of `rounding`.
+fn tension(problem: &Problem, forces: &[f64], rounding: &Rounding) -> Option<Tension> {
+    let places = problem.anchors.iter().map(|anchor| anchor.at);
+    let tensions: Vec<(Point, f64)> = places.zip(forces.iter().map(|force| rounding.round(*force))).collect();
+    let resultant = Resultant::of(&tensions, 0.0)?;
+    let length = Rounding::to(problem.diagonal());
+    let [eccentricity_x, eccentricity_y] = resultant.eccentricities().map(|distance| metres(length.round(distance)));
+    Some(Tension {
+        force: Force::new::<newton>(rounding.round(resultant.force)),
+        point: place(resultant.point.map(|coordinate| length.round(coordinate))),
+        eccentricity_x,
+        eccentricity_y,
+    })
 }
 
 fn contact(problem: &Problem, solved: &Solved, forces: &[(&Spring, f64)]) -> Contact {
@@ -157,67 +180,6 @@ fn residual(problem: &Problem, forces: &[(&Spring, f64)]) -> f64 {
     }
     let worst = missing.iter().map(|part| part.abs()).fold(0.0, f64::max);
     if total > 0.0 { worst / total } else { 0.0 }
-}
-
-/// The sections along the four sides of the rectangle about the footprint, from the forces beyond them.
-fn sections(problem: &Problem, forces: &[(&Spring, f64)]) -> [Section; 4] {
-    let [low, high] = problem.footprint.bounds();
-    let faces = [
-        (Face::Right, 0, high[0], 1.0),
-        (Face::Left, 0, low[0], -1.0),
-        (Face::Top, 1, high[1], 1.0),
-        (Face::Bottom, 1, low[1], -1.0),
-    ];
-    let moment = |axis: usize, position: f64, sign: f64| -> f64 {
-        forces.iter().map(|(spring, force)| force * (sign * (spring.at[axis] - position)).max(0.0)).sum()
-    };
-    let all = faces.map(|(_, axis, position, sign)| moment(axis, position, sign));
-    let scale = Rounding::to(all.iter().fold(0.0, |largest: f64, moment| largest.max(moment.abs())));
-    core::array::from_fn(|index| {
-        let (face, axis, position, sign) = faces[index];
-        Section {
-            face,
-            position: metres(position),
-            moment: Torque::new::<newton_meter>(scale.round(all[index])),
-            width: metres(width(problem, axis, position, sign)),
-        }
-    })
-}
-
-/// The length of a section through the plate, just beyond its position.
-fn width(problem: &Problem, axis: usize, position: f64, sign: f64) -> f64 {
-    let strip = 10.0 * problem.tolerance;
-    let [mut low, mut high] = problem.region.bounds();
-    let edges = [position, position + sign * strip];
-    (low[axis], high[axis]) = (edges[0].min(edges[1]), edges[0].max(edges[1]));
-    let area: f64 = problem.region.rings.iter().map(|ring| moments(&clip(&ring.corners, low, high))[0]).sum();
-    // The strip is thin, but its area as exact as its thickness: 1e-7 of the diagonal leaves nine figures.
-    Rounding { largest: problem.diagonal(), figures: 6 }.round(area / strip)
-}
-
-fn largest_moment(problem: &Problem, surface: &Surface) -> Option<PeakMoment> {
-    let is_near = |point: Point| {
-        problem.anchors.iter().any(|anchor| distance_to_segment(point, [anchor.at; 2]) < problem.thickness)
-            || problem.footprint.distance(point) < problem.thickness
-    };
-    let mut best: Option<(f64, Point)> = None;
-    for cell in &surface.mesh.cells {
-        for look in 0..LOOKS * LOOKS {
-            let part = |index: usize| (index as f64 + 0.5) / LOOKS as f64;
-            let point = cell.point([part(look % LOOKS), part(look / LOOKS)]);
-            let [x, y, xy] = surface.moments(cell, point, problem.poisson);
-            let (middle, radius) = ((x + y) / 2.0, libm::hypot((x - y) / 2.0, xy));
-            let principal = problem.rigidity * if middle < 0.0 { middle - radius } else { middle + radius };
-            let is_larger = best.is_none_or(|(moment, _)| principal.abs() > moment.abs());
-            if is_larger && !is_near(point) && (cell.cut.is_none() || problem.region.contains(point)) {
-                best = Some((principal, point));
-            }
-        }
-    }
-    best.map(|(moment, at)| PeakMoment {
-        moment: Force::new::<newton>(Rounding::to(moment.abs()).round(moment)),
-        at: place(at),
-    })
 }
 
 fn fields(problem: &Problem, surface: &Surface, samples: usize) -> Fields {
@@ -272,17 +234,17 @@ fn place([x, y]: Point) -> Place {
 /// The factorisation adds up in an order, and with fused or separate rounding, that depends on the machine; what is left of
 /// that after so many figures is nothing.
 #[derive(Debug, Clone, Copy)]
-struct Rounding {
-    largest: f64,
-    figures: i32,
+pub(super) struct Rounding {
+    pub(super) largest: f64,
+    pub(super) figures: i32,
 }
 
 impl Rounding {
-    fn to(largest: f64) -> Rounding {
+    pub(super) fn to(largest: f64) -> Rounding {
         Rounding { largest, figures: FIGURES }
     }
 
-    fn round(&self, value: f64) -> f64 {
+    pub(super) fn round(&self, value: f64) -> f64 {
         if self.largest <= 0.0 || !value.is_finite() {
             return 0.0 + value;
         }

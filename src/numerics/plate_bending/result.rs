@@ -12,8 +12,8 @@ use super::Place;
 pub struct BentPlate {
     /// Tension F of each anchor in the order given, prying included, N.
     pub anchor_forces: Vec<Force>,
-    /// Σ F = N + C; where the column brings no moment, all of what exceeds N is prying, N.
-    pub anchor_sum: Force,
+    /// The anchors in tension together; none where no anchor pulls.
+    pub tension: Option<Tension>,
     /// The pressure below the plate.
     pub contact: Contact,
     /// How the column moves.
@@ -22,7 +22,7 @@ pub struct BentPlate {
     pub highest: Extreme,
     /// The lowest point of the plate.
     pub lowest: Extreme,
-    /// The largest principal moment further than the thickness from column and anchors; none where no such point is.
+    /// The largest principal moment at the thickness or more from column and anchors; none where no such point is.
     pub largest_moment: Option<PeakMoment>,
     /// The moments in the sections along the four sides of the rectangle about the footprint: +x, −x, +y, −y.
     pub sections: [Section; 4],
@@ -36,6 +36,20 @@ pub struct BentPlate {
     pub is_held: bool,
     /// How far the result has settled.
     pub accuracy: Accuracy,
+}
+
+/// The anchors in tension.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tension {
+    /// Σ F = N + C; where the column brings no moment, all of what exceeds N is prying, N.
+    pub force: Force,
+    /// Where the resultant passes, m.
+    pub point: Place,
+    /// Eccentricity e_N,x of the resultant from the centroid of the anchors in tension (EN 1992-4, 7.2.1.4), m; a distance
+    /// without sign.
+    pub eccentricity_x: Length,
+    /// Eccentricity e_N,y likewise, m.
+    pub eccentricity_y: Length,
 }
 
 /// Pressure on the bed.
@@ -140,9 +154,17 @@ pub struct Accuracy {
     pub unknowns: usize,
     /// The number of meshes solved.
     pub meshes: usize,
-    /// Change between the last two meshes, as part of the largest anchor force (without tension: of the largest pressure);
-    /// none with a single mesh.
-    pub change: Option<Ratio>,
+    /// Change between the last two meshes; none with a single mesh.
+    pub change: Option<Change>,
     /// Iterations on contact and anchors, over all meshes.
     pub iterations: usize,
+}
+
+/// By how much a result changed from one mesh to the next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Change {
+    /// Greatest change of an anchor force as part of the largest one; without tension, that of the largest pressure.
+    pub forces: Ratio,
+    /// Greatest change of the largest principal moment, and of the moments of the sections as part of the largest of them.
+    pub moments: Ratio,
 }

@@ -7,10 +7,12 @@ use uom::si::ratio::ratio;
 use super::contact::{Equilibrium, find_equilibrium, spring_forces};
 use super::footprint::{hold, own_stiffness};
 use super::mesh::Mesh;
+use super::peak::{Peak, largest_moment};
 use super::problem::Problem;
 use super::recover::{Surface, largest_pressure};
+use super::sections::section_moments;
 use super::system::{Medium, System};
-use super::{Accuracy, PlateError, Settings};
+use super::{Accuracy, Change, PlateError, Settings};
 
 /// Cells along the longer side of the plate in the first mesh.
 const FIRST_CELLS: f64 = 16.0;
@@ -20,12 +22,18 @@ const FIRST_CELLS: f64 = 16.0;
 /// It counts as no mesh, since nothing is read off it; but on the first mesh few iterations are left.
 const COARSER: f64 = 3.0;
 
+/// A moment on a length below this part of all forces, and one in a section below this part of them times the diagonal,
+/// need not settle: a plate that is pressed evenly has hardly any.
+const NO_MOMENT: f64 = 1e-3;
+
 /// A problem solved on one mesh.
 #[derive(Debug)]
 pub(super) struct Solved {
     pub(super) surface: Surface,
     pub(super) system: System,
     pub(super) equilibrium: Equilibrium,
+    /// The largest principal moment, N.
+    pub(super) peak: Option<Peak>,
 }
 
 impl Solved {
@@ -44,7 +52,7 @@ pub(super) fn refine(problem: &Problem, settings: &Settings) -> Result<(Solved, 
         None => (high[0] - low[0]).max(high[1] - low[1]) / FIRST_CELLS,
     };
     let mut solved: Option<Solved> = None;
-    let (mut meshes, mut iterations, mut change) = (0, 0, None);
+    let (mut meshes, mut iterations, mut change) = (0, 0, None::<Change>);
     loop {
         let unknowns = unknowns_at(problem, step);
         let Some(last) = solved.take() else {
@@ -57,20 +65,22 @@ pub(super) fn refine(problem: &Problem, settings: &Settings) -> Result<(Solved, 
             solved = Some(first);
             continue;
         };
-        let is_settled = change.is_some_and(|change| change <= settings.settled.get::<ratio>());
-        if settings.meshes <= 1 || is_settled {
+        let are_forces_settled = change.is_some_and(|change| change.forces <= settings.settled_forces);
+        let are_moments_settled = change.is_some_and(|change| change.moments <= settings.settled_moments);
+        step /= 2.0;
+        let is_finest = meshes >= settings.meshes || unknowns_at(problem, step) > settings.unknowns;
+        if settings.meshes <= 1 || (are_forces_settled && (are_moments_settled || is_finest)) {
             let accuracy = Accuracy {
                 element: Length::new::<meter>(last.surface.mesh.step),
                 unknowns: last.system.count,
                 meshes,
-                change: change.map(Ratio::new::<ratio>),
+                change,
                 iterations,
             };
             return Ok((last, accuracy));
         }
-        step /= 2.0;
-        if meshes >= settings.meshes || unknowns_at(problem, step) > settings.unknowns {
-            let change = change.map(Ratio::new::<ratio>);
+        if is_finest {
+            let change = change.map(|change| change.forces);
             return Err(PlateError::RefinementLimit { meshes, unknowns: last.system.count, change });
         }
         let next = solve_on(problem, step, Some(&last.surface), settings.iterations)?;
@@ -103,7 +113,8 @@ fn solve_on(problem: &Problem, step: f64, last: Option<&Surface>, limit: usize) 
     let acting = acting.collect();
     let equilibrium = find_equilibrium(&system, &load(&system, problem), acting, limit)?;
     let surface = Surface::new(mesh, &unknowns, &equilibrium.unknowns);
-    Ok(Solved { surface, system, equilibrium })
+    let peak = largest_moment(problem, &surface);
+    Ok(Solved { surface, system, equilibrium, peak })
 }
 
 /// The actions of the column on the rigid body's unknowns, which come first.
@@ -113,14 +124,35 @@ fn load(system: &System, problem: &Problem) -> Vec<f64> {
     load
 }
 
-fn change_between(problem: &Problem, one: &Solved, other: &Solved) -> f64 {
+fn change_between(problem: &Problem, one: &Solved, other: &Solved) -> Change {
+    Change {
+        forces: Ratio::new::<ratio>(change_of_forces(problem, one, other)),
+        moments: Ratio::new::<ratio>(change_of_moments(problem, one, other)),
+    }
+}
+
+fn change_of_forces(problem: &Problem, one: &Solved, other: &Solved) -> f64 {
     let forces = |solved: &Solved| solved.forces().take(problem.anchors.len()).collect::<Vec<f64>>();
     let (before, after) = (forces(one), forces(other));
     let largest = after.iter().copied().fold(0.0, f64::max);
     if largest > 0.0 {
-        let changes = before.iter().zip(&after).map(|(before, after)| (before - after).abs());
-        return changes.fold(0.0, f64::max) / largest;
+        return largest_change(&before, &after) / largest;
     }
     let [before, after] = [one, other].map(|solved| largest_pressure(problem, solved).0);
     if after > 0.0 { (before - after).abs() / after } else { 0.0 }
+}
+
+/// The greater change of the largest principal moment and of the moments in sections, each kind by its largest.
+fn change_of_moments(problem: &Problem, one: &Solved, other: &Solved) -> f64 {
+    let all: f64 = other.forces().map(f64::abs).sum();
+    let part = |change: f64, largest: f64, least: f64| if least > 0.0 { change / largest.max(least) } else { 0.0 };
+    let [before, after] = [one, other].map(|solved| solved.peak.map_or(0.0, |peak| peak.moment.abs()));
+    let peak = part((before - after).abs(), after, NO_MOMENT * all);
+    let [before, after] = [one, other].map(|solved| section_moments(problem, solved));
+    let largest = after.iter().fold(0.0, |largest: f64, moment| largest.max(moment.abs()));
+    peak.max(part(largest_change(&before, &after), largest, NO_MOMENT * all * problem.diagonal()))
+}
+
+fn largest_change(before: &[f64], after: &[f64]) -> f64 {
+    before.iter().zip(after).map(|(before, after)| (before - after).abs()).fold(0.0, f64::max)
 }

@@ -6,8 +6,8 @@ use super::cholesky::Pattern;
 use super::element::{CellMatrix, GAUSS_4, Shape, VALUES, add_ring_stiffness, cell_stiffness};
 use super::footprint::{RIGID, Tether, Unknowns};
 use super::mesh::{Cell, Mesh};
-use super::polygon::{Point, clip, moments};
 use super::problem::PointSpring;
+use crate::numerics::polygon::{Point, clip, moments};
 
 /// A cut cell keeps this part of the stiffness of a whole one, so that a sliver of plate leaves no node loose.
 const OUTSIDE: f64 = 1e-6;
@@ -23,6 +23,20 @@ pub(super) struct Medium {
     pub(super) poisson: f64,
     /// Stiffness of the bed, N/m³.
     pub(super) bed: f64,
+}
+
+impl Medium {
+    /// The bending stiffness of the part of a cell that is plate.
+    fn stiffness_of(&self, cell: &Cell) -> CellMatrix {
+        let mut matrix = cell_stiffness(cell.size, self.poisson);
+        let scale = if cell.cut.is_some() { OUTSIDE } else { 1.0 };
+        matrix.iter_mut().flatten().for_each(|entry| *entry *= scale * self.rigidity);
+        for ring in cell.cut.iter().flatten() {
+            let parts: Vec<Point> = ring.iter().map(|corner| cell.part(*corner)).collect();
+            add_ring_stiffness(&mut matrix, cell.size, self.poisson, &parts, self.rigidity);
+        }
+        matrix
+    }
 }
 
 /// Which way a spring acts: it resists where the plate moves to one side, and lets go where it moves to the other.
@@ -113,6 +127,17 @@ impl Element {
     }
 }
 
+/// The values of a cell less the plane that touches the surface at its first node.
+fn without_rigid_movement(size: Point, values: &[f64; VALUES]) -> [f64; VALUES] {
+    let [w, by_x, by_y] = [values[0], values[1], values[2]];
+    core::array::from_fn(|value| {
+        let (node, derivative) = (value / 4, value % 4);
+        let (x, y) = ((node % 2) as f64 * size[0], (node / 2) as f64 * size[1]);
+        let plane = [w + by_x * x + by_y * y, by_x, by_y, 0.0];
+        values[value] - plane[derivative]
+    })
+}
+
 /// Entries of an upper triangle before a column.
 fn triangle(column: usize) -> usize {
     column * (column + 1) / 2
@@ -130,6 +155,19 @@ pub(super) struct System {
     pub(super) springs: Vec<Spring>,
     elements: Vec<Element>,
     rows: Vec<f64>,
+    medium: Medium,
+    cells: Vec<Cell>,
+    tied: Vec<Tied>,
+    own: [[f64; RIGID]; RIGID],
+}
+
+/// A tether in the system.
+#[derive(Debug, Clone)]
+struct Tied {
+    element: usize,
+    /// By each unknown of the element, what the plate moves more than the rigid body.
+    row: Vec<f64>,
+    stiffness: f64,
 }
 
 impl System {
@@ -150,9 +188,19 @@ impl System {
         let has_own = own.iter().flatten().any(|entry| *entry != 0.0);
         let (pattern, elements) = find_entries(unknowns.count, elements, has_own);
         let plate = vec![0.0; pattern.rows.len()];
-        let mut system =
-            System { count: unknowns.count, pattern, plate, springs: Vec::new(), elements, rows: Vec::new() };
-        system.add_plate(mesh, medium);
+        let mut system = System {
+            count: unknowns.count,
+            pattern,
+            plate,
+            springs: Vec::new(),
+            elements,
+            rows: Vec::new(),
+            medium: *medium,
+            cells: mesh.cells.clone(),
+            tied: Vec::new(),
+            own,
+        };
+        system.add_plate();
         tethers.iter().for_each(|tether| system.add_tether(mesh, unknowns, tether));
         if has_own {
             for (column, rows) in own.iter().enumerate() {
@@ -210,17 +258,41 @@ impl System {
         (element, &self.rows[spring.row..spring.row + element.unknowns.len()])
     }
 
-    fn add_plate(&mut self, mesh: &Mesh, medium: &Medium) {
-        for (cell, element) in mesh.cells.iter().zip(&self.elements) {
-            let mut matrix = cell_stiffness(cell.size, medium.poisson);
-            let scale = if cell.cut.is_some() { OUTSIDE } else { 1.0 };
-            matrix.iter_mut().flatten().for_each(|entry| *entry *= scale * medium.rigidity);
-            for ring in cell.cut.iter().flatten() {
-                let parts: Vec<Point> = ring.iter().map(|corner| cell.part(*corner)).collect();
-                add_ring_stiffness(&mut matrix, cell.size, medium.poisson, &parts, medium.rigidity);
-            }
-            element.add_matrix(&matrix, &mut self.plate);
+    fn add_plate(&mut self) {
+        for (cell, element) in self.cells.iter().zip(&self.elements) {
+            element.add_matrix(&self.medium.stiffness_of(cell), &mut self.plate);
         }
+    }
+
+    /// The forces of plate, tethers and rigid body over the unknowns, to the last digits.
+    ///
+    /// In the product with the assembled matrix the stiffness of a small cell multiplies deflections that hardly differ over
+    /// it, and what rounding leaves of the difference is no longer in equilibrium with itself.
+    /// Here each cell is freed of its rigid movement first, which bends nothing.
+    pub(super) fn exact_forces(&self, unknowns: &[f64]) -> Vec<f64> {
+        let mut forces = vec![0.0; self.count];
+        for (cell, element) in self.cells.iter().zip(&self.elements) {
+            let mut values = [0.0; VALUES];
+            for (value, place, factor) in &element.ties {
+                values[*value] += factor * unknowns[element.unknowns[*place]];
+            }
+            let matrix = self.medium.stiffness_of(cell);
+            let bent = without_rigid_movement(cell.size, &values);
+            let force = |value: usize| matrix[value].iter().zip(&bent).map(|(entry, bent)| entry * bent).sum::<f64>();
+            let own: [f64; VALUES] = core::array::from_fn(force);
+            for (value, place, factor) in &element.ties {
+                forces[element.unknowns[*place]] += factor * own[*value];
+            }
+        }
+        for Tied { element, row, stiffness } in &self.tied {
+            let places = &self.elements[*element].unknowns;
+            let moved: f64 = places.iter().zip(row).map(|(unknown, factor)| factor * unknowns[*unknown]).sum();
+            places.iter().zip(row).for_each(|(unknown, factor)| forces[*unknown] += factor * stiffness * moved);
+        }
+        for (force, row) in forces.iter_mut().zip(&self.own) {
+            *force += row.iter().zip(unknowns).map(|(entry, unknown)| entry * unknown).sum::<f64>();
+        }
+        forces
     }
 
     fn add_tether(&mut self, mesh: &Mesh, unknowns: &Unknowns, tether: &Tether) {
@@ -240,6 +312,7 @@ impl System {
         let mut row = element.condense_row(&row);
         row.iter_mut().zip(body).for_each(|(entry, body)| *entry -= body);
         element.add_spring(&row, tether.stiffness, &mut self.plate);
+        self.tied.push(Tied { element: index, row, stiffness: tether.stiffness });
     }
 
     fn add_spring(&mut self, mesh: &Mesh, element: usize, sense: Sense, at: Point, stiffness: f64, area: f64) {

@@ -2,12 +2,12 @@
 
 use super::{Plan, check, check_place, in_mm, rectangle, regular};
 use crate::numerics::base_plate::contact::{Axes, Cut, cut, moments};
-use crate::numerics::base_plate::polygon::{contains, distance, hull, is_flat, meeting, signed_area, without_repeats};
 use crate::numerics::base_plate::twofold::Twofold;
-use crate::numerics::base_plate::{NoState, Place, Ring};
+use crate::numerics::base_plate::{NEAR, NoState, Place, Ring};
+use crate::numerics::polygon::{contains, distance, hull, is_flat, meeting, signed_area, without_repeats};
 
 fn places(corners: &[(f64, f64)]) -> Vec<Place> {
-    corners.iter().map(|(x, y)| Place { x: *x, y: *y }).collect()
+    corners.iter().map(|(x, y)| [*x, *y]).collect()
 }
 
 /// A plate like a comb with two teeth downwards, 4 wide and 4.5 high about the middle, anticlockwise; area 12.
@@ -30,10 +30,10 @@ fn places_are_inside_or_outside() {
     let comb = comb();
     let cases = [(-1.5, -1.75, true), (0.0, -1.25, false), (0.0, 1.25, true), (1.5, 0.75, true), (2.5, 0.75, false)];
     for (x, y, is_inside) in cases {
-        assert_eq!(contains(&comb, Place { x, y }), is_inside, "{x}, {y}");
+        assert_eq!(contains(&comb, [x, y]), is_inside, "{x}, {y}");
     }
-    check("distance", distance(&comb, Place { x: 0.0, y: -1.25 }), 1.0, 1e-15);
-    check("distance", distance(&comb, Place { x: 5.0, y: 6.25 }), 5.0, 1e-15);
+    check("distance", distance(&comb, [0.0, -1.25]), 1.0, 1e-15);
+    check("distance", distance(&comb, [5.0, 6.25]), 5.0, 1e-15);
 }
 
 #[test]
@@ -45,15 +45,15 @@ fn the_hull_bridges_what_is_hollow() {
 #[test]
 fn corners_that_repeat_are_dropped_and_flat_polygons_found() {
     let twice = places(&[(0.0, 0.0), (0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (1.0, 1.0 + 1e-12), (0.0, 1e-10)]);
-    assert_eq!(without_repeats(twice).len(), 3);
-    assert!(is_flat(&places(&[(0.0, 0.0), (1.0, 1.0), (3.0, 3.0), (2.0, 2.0)])));
-    assert!(is_flat(&[]));
-    assert!(!is_flat(&places(&[(0.0, 0.0), (1.0, 1.0), (1.0, 1.001)])));
+    assert_eq!(without_repeats(twice, NEAR).len(), 3);
+    assert!(is_flat(&places(&[(0.0, 0.0), (1.0, 1.0), (3.0, 3.0), (2.0, 2.0)]), NEAR));
+    assert!(is_flat(&[], NEAR));
+    assert!(!is_flat(&places(&[(0.0, 0.0), (1.0, 1.0), (1.0, 1.001)]), NEAR));
 }
 
 #[test]
 fn edges_that_meet_are_found() {
-    let meets = |corners: &[(f64, f64)]| meeting(&[places(corners)]).is_some();
+    let meets = |corners: &[(f64, f64)]| meeting(&[places(corners)], NEAR).is_some();
     assert!(!meets(&[(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)]));
     // A bow tie, a corner on another edge, an edge back upon itself, and one upon the other way round.
     assert!(meets(&[(0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)]));
@@ -63,7 +63,7 @@ fn edges_that_meet_are_found() {
     // Five corners of a star, joined every other one.
     let star: Vec<(f64, f64)> = (0..5).map(|corner| regular(0.0, 0.0, 1.0, 5)[corner * 2 % 5]).collect();
     assert!(meets(&star));
-    assert_eq!(meeting(&[comb(), comb()]), Some((0, 1)));
+    assert_eq!(meeting(&[comb(), comb()], NEAR), Some((0, 1)));
 }
 
 /// The parts of a plate below a plane and above it make up the whole, and each part is what its polygons are.
@@ -137,7 +137,7 @@ fn moments_of_a_cut_triangle_are_those_of_the_formulas() {
 #[test]
 fn a_bearing_area_of_several_pieces_is_told_as_such() {
     // A comb 400 mm wide is pressed on its teeth alone.
-    let comb = comb().iter().map(|corner| (corner.x * 100.0, corner.y * 100.0)).collect();
+    let comb = comb().iter().map(|corner| (corner[0] * 100.0, corner[1] * 100.0)).collect();
     let plate = Plan::of(comb, &[(0.0, 200.0, 250_000.0)], 150.0);
     let state = plate.state([-20.0, 10.0, 0.0]).unwrap();
     let contact = state.contact.unwrap();
@@ -186,12 +186,12 @@ fn a_repeated_corner_closes_no_edge() {
 #[test]
 fn a_rise_keeps_the_digits_that_cancel() {
     let far = Twofold::of([1e10, -1e10, 0.0]).plus([2e-7, 0.0, 0.0], 0.5);
-    assert_eq!(far.rise(Place { x: 1.0, y: 0.0 }), 1e-7);
+    assert_eq!(far.rise([1.0, 0.0]), 1e-7);
     // What 0.1 times 0.1 loses, by fractions.
     let product = Twofold::of([-0.1 * 0.1, 0.1, 0.0]);
-    assert_eq!(product.rise(Place { x: 0.1, y: 5.0 }), -8.326672684688674e-19);
+    assert_eq!(product.rise([0.1, 5.0]), -8.326672684688674e-19);
     let across = Twofold::of([-0.1 * 0.1, 0.0, 0.1]);
-    assert_eq!(across.rise(Place { x: 5.0, y: 0.1 }), -8.326672684688674e-19);
+    assert_eq!(across.rise([5.0, 0.1]), -8.326672684688674e-19);
 }
 
 /// Load, anchor and bed in one line: the anchor stands a hundredth of the way from the edge, and the load pulls far behind

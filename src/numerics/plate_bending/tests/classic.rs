@@ -4,7 +4,6 @@
 use super::super::cholesky::Cholesky;
 use super::super::footprint::{Unknowns, Value};
 use super::super::mesh::Mesh;
-use super::super::polygon::Polygon;
 use super::super::problem::{PointSpring, Region};
 use super::super::recover::Surface;
 use super::super::system::{Medium, Sense, System};
@@ -27,7 +26,7 @@ enum Load {
 /// A square plate of unit side and rigidity, with cells × cells cells: w at the centre, m_x there and at mid-edge.
 fn solve(cells: usize, edge: Edge, load: Load) -> [f64; 3] {
     let corners = vec![[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
-    let region = Region { rings: vec![Polygon { corners }], tolerance: 1e-9 };
+    let region = Region { rings: vec![corners], tolerance: 1e-9 };
     let lines = || (0..=cells).map(|line| line as f64 / cells as f64).collect();
     let mesh = Mesh::over(&region, [lines(), lines()], 1.0 / cells as f64);
     let mut values = vec![Value::Free; 4 * mesh.nodes()];

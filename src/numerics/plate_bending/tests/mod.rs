@@ -32,7 +32,7 @@ struct Case {
     actions: [f64; 3],
     element: f64,
     meshes: usize,
-    /// The change at which the result has settled.
+    /// The change at which forces have settled; moments have at twice as much.
     settled: f64,
     samples: usize,
 }
@@ -105,7 +105,8 @@ impl Case {
         let settings = Settings {
             element: (self.element > 0.0).then(|| mm(self.element)),
             meshes: self.meshes,
-            settled: Ratio::new::<ratio>(self.settled),
+            settled_forces: Ratio::new::<ratio>(self.settled),
+            settled_moments: Ratio::new::<ratio>(2.0 * self.settled),
             samples: self.samples,
             iterations,
             ..Settings::default()

@@ -3,7 +3,9 @@
 //! Forces and pressures are those of the finest of these meshes; the largest anchor force and C are their limit for h → 0
 //! (Aitken's extrapolation of the last three meshes).
 //! Two other discretisations (Morley's triangle, Mindlin's plate with quadratic elements) bracket them within 2 %.
-//! Here each plate is solved on one mesh whose first cells are 40 mm long (20 mm where moments at points are compared).
+//! The largest moments of P1 to P8 were read there off the finest mesh, at its points nearest to the rim of the band that is left
+//! out; here they come out between 0.1 % below and 0.7 % above them, and on one mesh of 5 mm within 0.5 % above.
+//! Here each plate is solved as a caller gets it, on meshes that are halved until forces and moments settle.
 
 use uom::si::force::newton;
 
@@ -83,9 +85,14 @@ pub(super) fn hollow_section() -> Case {
     }
 }
 
+/// The case as a caller gets it: on meshes of the default, until it settles.
+fn settled(case: Case) -> Case {
+    Case { element: 0.0, meshes: 5, ..case }
+}
+
 #[track_caller]
 fn check(case: Case, known: &Known) {
-    let bent = Case { element: 40.0, ..case }.solve().unwrap();
+    let bent = settled(case).solve().unwrap();
     let largest = known.forces.iter().copied().fold(0.0, f64::max);
     for (force, known) in forces(&bent).iter().zip(known.forces) {
         // An anchor that carries next to nothing is measured by the others.
@@ -99,10 +106,9 @@ fn check(case: Case, known: &Known) {
     }
     if known.largest_moment > 0.0 {
         let largest = bent.largest_moment.unwrap().moment.get::<newton>();
-        near("the largest moment", largest, known.largest_moment, 0.1);
+        near("the largest moment", largest.abs(), known.largest_moment, 0.02);
     }
-    // Rounding against the plate's own stiffness, which is greatest for the thick plate, leaves some 1e-9.
-    assert!(bent.residual.get::<ratio>() < 1e-8, "{:?} is missing for equilibrium", bent.residual);
+    assert!(bent.residual.get::<ratio>() < 1e-9, "{:?} is missing for equilibrium", bent.residual);
     assert!(bent.is_held);
 }
 
@@ -133,10 +139,12 @@ fn p2_pulled_square() {
 #[test]
 fn p3_square_without_prying() {
     // Contact is a rest at the very corners that no mesh shows well: of it, only that it is next to nothing.
-    let bent = Case { thickness: 25.0, element: 40.0, ..pulled_square() }.solve().unwrap();
+    let bent = settled(Case { thickness: 25.0, ..pulled_square() }).solve().unwrap();
     forces(&bent).iter().for_each(|force| near("an anchor", *force, 30.01, 0.001));
     assert!(bent.contact.force.get::<kilonewton>() < 0.05);
     near("a section's moment", 1e3 * bent.sections[0].moment.get::<kilonewton_meter>(), 2999.56, 0.003);
+    near("the largest moment", bent.largest_moment.unwrap().moment.get::<newton>(), 12_192.0, 0.02);
+    assert!(bent.residual.get::<ratio>() < 1e-9, "{:?}", bent.residual);
 }
 
 #[test]
@@ -213,15 +221,82 @@ fn p8_hollow_section() {
 #[test]
 fn moments_and_deflections_at_points() {
     // Points every 5 mm; (85, 0) lies 25 mm from the column, (150, 0) on the edge.
-    let bent = Case { samples: 61, ..pulled_square() }.solve().unwrap();
+    let bent = settled(Case { samples: 61, ..pulled_square() }).solve().unwrap();
     let fields = bent.fields.unwrap();
     let at = |x: f64, y: f64| ((y + 150.0) / 5.0) as usize * 61 + ((x + 150.0) / 5.0) as usize;
-    near("m_x", fields.moment_x[at(85.0, 0.0)].get::<newton>(), 4547.7, 0.03);
-    near("m_y", fields.moment_y[at(85.0, 0.0)].get::<newton>(), 2360.7, 0.04);
+    near("m_x", fields.moment_x[at(85.0, 0.0)].get::<newton>(), 4547.7, 0.02);
+    near("m_y", fields.moment_y[at(85.0, 0.0)].get::<newton>(), 2360.7, 0.02);
     near("w", fields.deflection[at(150.0, 0.0)].get::<millimeter>(), 0.374814, 0.01);
     near("w", fields.deflection[at(150.0, 150.0)].get::<millimeter>(), -0.162391, 0.01);
     near("p", fields.pressure[at(150.0, 150.0)].get::<megapascal>(), 24.3588, 0.01);
     near("w of the column", bent.column.deflection.get::<millimeter>(), 0.575629, 0.01);
     // The stress of (85, 0) by hand from the moments there: 6/15² √(4547.7² − 4547.7 · 2360.7 + 2360.7²).
-    near("stress", fields.stress[at(85.0, 0.0)].get::<megapascal>(), 105.03, 0.03);
+    near("stress", fields.stress[at(85.0, 0.0)].get::<megapascal>(), 105.03, 0.02);
+}
+
+#[test]
+fn the_largest_moment_falls_gradually_with_the_thickness() {
+    // A step of 1.25 % in the thickness, which is that of the band as well: the rim wanders over cells, one by one.
+    let largest = |step: u32| {
+        let thickness = 19.5 + 0.25 * f64::from(step);
+        let bent = Case { thickness, element: 40.0, ..section_of_lines() }.solve().unwrap();
+        bent.largest_moment.unwrap().moment.get::<newton>()
+    };
+    let moments: Vec<f64> = (0..=4).map(largest).collect();
+    for pair in moments.windows(2) {
+        assert!(pair[1] < pair[0] && pair[1] > 0.985 * pair[0], "{moments:?}");
+    }
+}
+
+#[test]
+fn the_largest_moment_lies_no_nearer_than_the_thickness() {
+    let case = section_of_lines();
+    let peak = Case { element: 40.0, ..case.clone() }.solve().unwrap().largest_moment.unwrap();
+    let at = [peak.at.x.get::<millimeter>(), peak.at.y.get::<millimeter>()];
+    // Beside the middle of the right flange, to which the web leads: on the rim, 20 mm from the line of the flange.
+    near("x", at[0], 92.5 + 20.0, 1e-9);
+    assert!(at[1].abs() < 1e-9, "{at:?}");
+    // A band that covers the plate leaves no moment, and the sections remain.
+    let thick = Case { thickness: 200.0, element: 60.0, ..case }.solve().unwrap();
+    assert_eq!(thick.largest_moment, None);
+    assert!(thick.sections.iter().any(|section| section.moment.get::<kilonewton_meter>().abs() > 1.0));
+}
+
+#[test]
+fn tension_has_a_resultant_with_eccentricities() {
+    // By the forces of P5 known for (110, -110), (110, 110) and (-110, 110), of which the middle lies at 110/3 each way.
+    let forces = [14.5772, 42.13, 14.5772];
+    let sum: f64 = forces.iter().sum();
+    let known = 110.0 * (forces[0] + forces[1] - forces[2]) / sum;
+    let tension = settled(twice_bent_square()).solve().unwrap().tension.unwrap();
+    near("N_g", tension.force.get::<kilonewton>(), sum, 0.005);
+    for (at, eccentricity) in [(tension.point.x, tension.eccentricity_x), (tension.point.y, tension.eccentricity_y)] {
+        near("the resultant", at.get::<millimeter>(), known, 0.005);
+        near("e_N", eccentricity.get::<millimeter>(), known - 110.0 / 3.0, 0.01);
+    }
+    // A thick plate is pressed all over, and no anchor pulls.
+    let pressed =
+        Case { actions: [-100.0, 0.0, 0.0], thickness: 200.0, element: 60.0, ..pulled_square() }.solve().unwrap();
+    assert_eq!(pressed.tension, None);
+}
+
+#[test]
+fn sections_have_the_width_of_the_plate() {
+    let widths = |case: Case| {
+        let bent = Case { element: 60.0, ..case }.solve().unwrap();
+        bent.sections.map(|section| section.width.get::<millimeter>())
+    };
+    let close = |widths: [f64; 4], known: [f64; 4]| {
+        widths.iter().zip(known).for_each(|(width, known)| near("a width", *width, known, 1e-4));
+    };
+    close(widths(section_of_lines()), [300.0, 300.0, 360.0, 360.0]);
+    // A hole that the section at x = 92.5 passes takes its 60 mm away.
+    let holes = vec![rectangle([100.0, 110.0], 40.0, 60.0)];
+    let case = Case { holes, walls: ring(&rectangle([0.0, 0.0], 185.0, 100.0)), ..section_of_lines() };
+    close(widths(case), [240.0, 300.0, 360.0, 360.0]);
+    // Where the column ends with the plate, nothing is beyond: no moment, and the width is that of the plate there.
+    let flush = Case { filled: vec![rectangle([90.0, 0.0], 120.0, 120.0)], ..pulled_square() };
+    let bent = Case { element: 60.0, ..flush }.solve().unwrap();
+    assert_eq!(bent.sections[0].moment.get::<kilonewton_meter>(), 0.0);
+    near("the width", bent.sections[0].width.get::<millimeter>(), 300.0, 1e-4);
 }

@@ -33,7 +33,7 @@ fn figures_of_plates_take_their_numbers_from_records() {
         outline = rectangle(360 mm, 300 mm)\n\
         walls = walls_of_i(200 mm, 100 mm, 15 mm, 0 mm, 0 mm)\n\
         stiff = rigid_plate(outline, holes, 0 mm, anchors, 100 kN/mm, 100 N/mm³, -400 kN, 0 kN·m, 6 kN·m)\n\
-        bent = flexible_plate(outline, holes, walls, anchors, 30 mm, 210000 N/mm², 0.3, 100 kN/mm, 100 N/mm³, -400 kN, 0 kN·m, 6 kN·m)\n\
+        bent = flexible_plate(outline, holes, walls, solid_rectangle(0 mm, 0 mm, 0 mm, 0 mm), anchors, 30 mm, 210000 N/mm², 0.3, 100 kN/mm, 100 N/mm³, -400 kN, 0 kN·m, 6 kN·m)\n\
         ```\n\
         ```figure\n\
         pressure \"Pressure\" with state = stiff, holes = vents\n\
