@@ -123,7 +123,7 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
     let built = package.build("s.md");
     let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
     let front = &built.sheet.as_ref().unwrap().document.front;
-    let json = to_json(front, trace, &Addresses::new(trace), &[], None, "");
+    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
     let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
     let line =
         |symbol: &str| json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == symbol).unwrap().clone();

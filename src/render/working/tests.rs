@@ -140,7 +140,6 @@ fn every_remark(trace: &Trace, words: &str) -> PageReview {
         needs_tick: true,
         is_by_creator: false,
         ticked: vec![words.to_owned()],
-        is_by_creator: false,
         changed: Some(Changed {
             by: words.to_owned(),
             what: vec!["value"],
