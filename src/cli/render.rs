@@ -212,7 +212,7 @@ pub(super) fn view_of(
     note: &str,
 ) -> PageView {
     let image = |path: &str| package.file(path).ok();
-    let (status, mut sign_off) = (status(standing, review), sign_off::shown(standing));
+    let (status, mut sign_off) = (status(standing, review), sign_off::shown(standing, &sheet.document.front));
     sign_off.note = note.to_owned();
     let surroundings = Surroundings {
         package: &package.manifest.title,

@@ -85,6 +85,9 @@ fn signatures(path: &str, standing: &Standing) -> Vec<String> {
             }
         }));
     }
+    for role in &standing.misnamed {
+        remarks.push(format!("{path}: the sheet names another as {role} than the one who has signed"));
+    }
     if !remarks.is_empty() || !standing.superseded_by.is_empty() {
         remarks.push(plain(&format!("{path}: status {}", standing.words(0))));
     }

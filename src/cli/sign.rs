@@ -14,7 +14,7 @@ use crate::evaluate::Verdict;
 use crate::package::{Built, MANIFEST, Place, Wanted, locate, sign_off_path};
 use crate::render::address::Addresses;
 use crate::render::wording::ratio_text;
-use crate::sign_off::{Intent, content, judged_with, obstacles, standing};
+use crate::sign_off::{Intent, content, judged_with, named_otherwise, obstacles, standing};
 use crate::signature::{
     Conversation, Day, Facts, PROGRAM, Principal, Role, SignOff, Statement, Verdict as KeyVerdict, public_key,
     sign_with_ssh_keygen, verify,
@@ -181,6 +181,9 @@ fn tell_statement(task: &Task, built: &Built, statement: &Statement, terminal: &
     }
     say("role", facts.role.to_string());
     say("signer", facts.signer.to_string());
+    if let Some(named) = named_otherwise(&task.package, built, facts.role, &facts.signer) {
+        say("", format!("but the sheet names {named} as {}", facts.role));
+    }
     say("date", format!("{}, as you state it", facts.date));
     if verdict == Verdict::NotSatisfied {
         terminal.say("  You sign a calculation of which a check is not satisfied; the sign-off says so.");

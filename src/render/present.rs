@@ -85,8 +85,7 @@ fn title_block(front: &FrontMatter, surroundings: &Surroundings<'_>) -> TitleBlo
         number: front.number.clone(),
         revision: front.revision.clone(),
         date: front.date.clone(),
-        creator: front.creator.clone(),
-        approver: front.approver.clone(),
+        people: surroundings.sign_off.people.clone(),
         revisions: front.revisions.clone(),
         status: surroundings.status.to_owned(),
     }

@@ -134,15 +134,26 @@ pub struct TitleBlock {
     pub revision: String,
     /// Date of issue; empty if not said.
     pub date: String,
-    /// Creator; empty if not said.
-    pub creator: String,
-    /// Approver; empty if not said.
-    pub approver: String,
+    /// Creator, checker where one is demanded, and approver.
+    pub people: Vec<Person>,
     /// What each revision changed; empty where the sheet keeps no history.
     pub revisions: Vec<Revision>,
     /// Document status as it follows from the sign-offs; "unchecked" until a checker signs, with the count of inherited
     /// values that nobody has confirmed.
     pub status: String,
+}
+
+/// Who holds a role.
+#[derive(Clone, Debug, Serialize)]
+pub struct Person {
+    /// The role, as a heading.
+    pub role: String,
+    /// Who has signed; where nobody has, who is named in the sheet; else that nobody is.
+    pub name: String,
+    /// Whether that is signed, and on which stated day, or only named.
+    pub remark: String,
+    /// What the sheet says against the signature; empty where it says nothing.
+    pub contradiction: String,
 }
 
 /// A verdict in words and as a name for styles: `satisfied`, `not-satisfied`, `not-valid`, `not-applicable`.
@@ -386,6 +397,8 @@ pub struct OrphanRow {
 pub struct SignOffView {
     /// Roles, signed for or open.
     pub rows: Vec<SignOffRow>,
+    /// Who holds which role, for the title block.
+    pub people: Vec<Person>,
     /// Why there are no roles; empty where there are.
     pub absent: String,
     /// Sign-offs that do not count.

@@ -34,6 +34,19 @@ pub(super) fn reviewed_beside(
     Some(review)
 }
 
+/// Whom the sheet names for a role, where that does not read like the one who signs in it.
+pub fn named_otherwise<'a>(package: &Package, built: &'a Built, role: Role, signer: &Principal) -> Option<&'a str> {
+    let front = &built.sheet.as_ref()?.document.front;
+    let named = match role {
+        Role::Creator => &front.creator,
+        Role::Approver => &front.approver,
+        // No key of the front matter names a checker.
+        Role::Checker => return None,
+    };
+    let is_another = !named.is_empty() && !is_same(&package.manifest.sign_off.initials, named, signer.as_str());
+    is_another.then_some(named.as_str())
+}
+
 /// Who the creators are: those who hold the role; where nobody does, those who have held it, and the one the sheet names.
 fn creators(built: &Built, standing: &Standing) -> Vec<String> {
     let facts = standing.sign_offs.iter().enumerate().filter(|(_, signed)| signed.verdict.is_good());

@@ -15,7 +15,7 @@ mod shown;
 mod standing;
 
 pub use content::{Content, content};
-pub use creator::reviewed;
+pub use creator::{named_otherwise, reviewed};
 pub use obstacle::{Intent, obstacles};
 pub use shown::shown;
 pub use standing::{SignOffState, Standing, Status, SuppliedLists, judged_with, standing, standing_by};

@@ -1,11 +1,12 @@
 //! The sign-offs of a sheet in the words of a page and of a terminal.
 
 use super::standing::{SignOffState, Standing};
-use crate::render::view::{SignOffRow, SignOffView};
+use crate::document::FrontMatter;
+use crate::render::view::{Person, SignOffRow, SignOffView};
 use crate::signature::{Role, Verdict, Verified, VoidReason};
 
 /// What a page shows of sign-offs: one row for each role that is open or filled, then those that are void.
-pub fn shown(standing: &Standing) -> SignOffView {
+pub fn shown(standing: &Standing, front: &FrontMatter) -> SignOffView {
     let mut rows = Vec::new();
     for state in &standing.judgement.roles {
         for index in &state.held_by {
@@ -29,7 +30,44 @@ pub fn shown(standing: &Standing) -> SignOffView {
         reason: format!("{path} is no sign-off and counts for nothing"),
         ..SignOffRow::default()
     }));
-    SignOffView { rows, absent, void, note: String::new() }
+    SignOffView { people: people(standing, front), rows, absent, void, note: String::new() }
+}
+
+/// Who stands in the title block: who has signed, else who is named in the sheet; a checker where one is demanded.
+fn people(standing: &Standing, front: &FrontMatter) -> Vec<Person> {
+    let roles = [
+        (Role::Creator, "Creator", front.creator.as_str()),
+        (Role::Checker, "Checker", ""),
+        (Role::Approver, "Approver", front.approver.as_str()),
+    ];
+    let people = roles.into_iter().filter_map(|(role, heading, named)| {
+        let demanded = standing.judgement.roles.iter().find(|state| state.role == role);
+        let held = demanded.map_or(&[][..], |state| state.held_by.as_slice());
+        let facts = held.iter().filter_map(|index| Some(standing.sign_offs.get(*index)?.statement.facts()));
+        let (names, days): (Vec<String>, Vec<String>) =
+            facts.map(|facts| (facts.signer.to_string(), facts.date.to_string())).unzip();
+        let person = |name: &str, remark: &str| Person {
+            role: heading.to_owned(),
+            name: name.to_owned(),
+            remark: remark.to_owned(),
+            contradiction: String::new(),
+        };
+        Some(match (names.is_empty(), named, demanded.is_some()) {
+            (false, ..) => Person {
+                contradiction: match standing.misnamed.contains(&role) {
+                    true => format!("the sheet names {named}"),
+                    false => String::new(),
+                },
+                ..person(&names.join(", "), &format!("signed, date stated {}", days.join(", ")))
+            },
+            (true, "", true) => person("nobody", "not signed"),
+            (true, "", false) if role == Role::Checker => return None,
+            (true, "", false) => person("not stated", ""),
+            (true, named, true) => person(named, "named, not signed"),
+            (true, named, false) => person(named, "named"),
+        })
+    });
+    people.collect()
 }
 
 /// What stands in the place of roles.

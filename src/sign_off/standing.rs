@@ -1,6 +1,7 @@
 //! What the sign-offs of a sheet are worth now, and the status of the document that follows.
 
 use super::content::{Content, content};
+use super::creator::named_otherwise;
 use crate::package::{Built, Package};
 use crate::signature::{
     AllowedSigners, Judgement, Policy, RevokedKeys, Role, SignOff, Subject, Verdict, Verified, VoidReason, VoidSignOff,
@@ -47,6 +48,8 @@ pub struct Standing {
     pub former: Vec<usize>,
     /// Which roles they fill.
     pub judgement: Judgement,
+    /// Roles for which the sheet names somebody who reads like none of those who hold it.
+    pub misnamed: Vec<Role>,
     /// Files under the sheet's name that are no sign-offs.
     pub unreadable: Vec<String>,
     /// Whether a checker is among the roles that are filled.
@@ -117,6 +120,14 @@ fn judged(
         })
     };
     let former: Vec<usize> = judgement.void.iter().map(|void| void.index).filter(is_former).collect();
+    let is_misnamed = |role: &Role| {
+        let holders = judgement.roles.iter().filter(|state| state.role == *role).flat_map(|state| &state.held_by);
+        let signers = holders.filter_map(|index| Some(&sign_offs.get(*index)?.statement.facts().signer));
+        let named_otherwise: Vec<bool> =
+            signers.map(|signer| named_otherwise(package, built, *role, signer).is_some()).collect();
+        !named_otherwise.is_empty() && named_otherwise.iter().all(|otherwise| *otherwise)
+    };
+    let misnamed: Vec<Role> = Role::ALL.into_iter().filter(is_misnamed).collect();
     let unreadable = built.sign_offs.iter().filter(|file| file.sign_off.is_none());
     Standing {
         status,
@@ -126,6 +137,7 @@ fn judged(
         sign_offs,
         paths,
         former,
+        misnamed,
         judgement,
     }
 }

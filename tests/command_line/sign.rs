@@ -60,6 +60,41 @@ fn the_json_beside_a_page_says_who_signed_and_what_the_status_is() {
 }
 
 #[test]
+fn the_title_block_tells_who_signed_and_who_is_only_named() {
+    let signing = Signing::of("satisfied");
+    let field = |role: &str| {
+        signing.run(&["render", "depot"]);
+        let page = signing.folder.read("out/b4.html");
+        let (_, rest) = page.split_once(&format!("<dt>{role}</dt><dd>"))?;
+        Some(rest.split("</dd>").next()?.to_owned())
+    };
+    let aside = |name: &str, remark: &str| Some(format!("{name} <span class=\"aside\">{remark}</span>"));
+    assert_eq!(field("Creator"), aside("nobody", "not signed"));
+    assert_eq!(field("Checker"), aside("nobody", "not signed"));
+    assert_eq!(field("Approver"), Some("not stated".to_owned()));
+    let names = "creator = \"Kim Lang\"\napprover = \"A.B.\"\nrevision = ";
+    signing.change("depot/b4.md", "revision = ", names);
+    assert_eq!(field("Creator"), aside("Kim Lang", "named, not signed"));
+    assert_eq!(field("Approver"), aside("A.B.", "named"), "the package demands none");
+    signing.sign("kl", "creator", &[]).expect(0);
+    assert_eq!(field("Creator"), aside("kl@fellmere.example", "signed, date stated 2026-11-20"));
+    signing.tick_all();
+    signing.sign("rt", "checker", &[]).expect(0);
+    assert_eq!(field("Checker"), aside("rt@fellmere.example", "signed, date stated 2026-11-20"));
+    signing.run(&["verify", "depot"]).expect(0);
+    // Who signs although the sheet names another is told so, before and ever after.
+    std::fs::remove_dir_all(signing.folder.path("depot/sign-offs")).unwrap();
+    signing.sign("rt", "creator", &[]).expect(0).says("             but the sheet names Kim Lang as creator\n");
+    let told = "the sheet names another as creator than the one who has signed";
+    signing.run(&["verify", "depot"]).expect(0).says(told);
+    let creator = field("Creator").unwrap();
+    assert!(creator.contains("<span class=\"contradiction\">the sheet names Kim Lang</span>"), "{creator}");
+    // A package without roles has names alone.
+    signing.folder.write("depot/soleplate.toml", "title = \"Tram depot\"\n");
+    assert_eq!((field("Creator"), field("Checker")), (aside("Kim Lang", "named"), None));
+}
+
+#[test]
 fn a_package_without_roles_says_so_on_its_pages() {
     let signing = Signing::of("satisfied");
     signing.run(&["render", "depot"]).expect(0);

@@ -165,8 +165,7 @@ fn a_page_that_is_bare_has_no_empty_sections() {
         number: String::new(),
         revision: String::new(),
         date: String::new(),
-        creator: String::new(),
-        approver: String::new(),
+        people: Vec::new(),
         revisions: Vec::new(),
         status: "unchecked".to_owned(),
     };

@@ -39,8 +39,12 @@ pub fn page(w: Write<'_>) -> PageView {
             number: w("FTD-ST-CALC-014"),
             revision: w("P02"),
             date: w("2026-11-20"),
-            creator: w("R.T."),
-            approver: w("K.L."),
+            people: vec![Person {
+                role: w("Creator"),
+                name: w("rt@fellmere.example"),
+                remark: w("signed, date stated 2026-11-21"),
+                contradiction: w("the sheet names K.L."),
+            }],
             revisions: vec![
                 Revision { revision: w("P01"), date: w("2026-11-18"), text: w("First issue.") },
                 Revision { revision: w("P02"), date: String::new(), text: w("Load raised.") },
@@ -48,6 +52,7 @@ pub fn page(w: Write<'_>) -> PageView {
             status: w("for review, unchecked"),
         },
         sign_off: SignOffView {
+            people: Vec::new(),
             absent: w("no roles"),
             rows: vec![SignOffRow {
                 role: w("creator"),
