@@ -44,12 +44,10 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
     }
     // Whoever comes as creator behind the checker must not take away what the checker's signature rests on.
     let takes_away = *role == Role::Creator && standing.is_checked && package.manifest.sign_off.all_lines_ticked;
-    if let Some(review) = reviewed_beside(package, built, standing, Some(signer)).filter(|_| takes_away) {
-        if let Some(lines) = by_creator_alone(trace, &review) {
-            found.push(format!(
-                "the checker has signed while {signer} alone has ticked {lines}: have another tick first"
-            ));
-        }
+    if let Some(review) = reviewed_beside(package, built, standing, Some(signer)).filter(|_| takes_away)
+        && let Some(lines) = by_creator_alone(trace, &review)
+    {
+        found.push(format!("the checker has signed while {signer} alone has ticked {lines}: have another tick first"));
     }
     if !policy.roles.contains_key(role) {
         found.push(format!("this package has no {role}: its manifest names none under `[sign_off.roles]`"));
