@@ -6,6 +6,8 @@
 //! - [`anchor_group`]: areas and distances of a group of anchors in a concrete member.
 //! - [`base_plate`]: forces below a rigid plate, and shear shared by its anchors.
 //! - [`plate_bending`]: a plate that bends.
+//!
+//! What they share stands in `polygon` and `tension`.
 
 pub mod anchor_group;
 pub mod base_plate;

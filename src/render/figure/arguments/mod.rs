@@ -151,21 +151,31 @@ impl Arguments<'_> {
 
     fn base(&self) -> Base {
         let outline = self.table("outline").map_or_else(Vec::new, |table| self.places(table, ["x", "y"]));
-        let mut holes: Vec<(f64, Vec<[f64; 2]>)> = Vec::new();
-        if let Some(table) = self.table("holes") {
-            for (ring, place) in self.column(table, "ring").into_iter().zip(self.places(table, ["x", "y"])) {
-                match holes.iter_mut().find(|(number, _)| *number == ring) {
-                    Some((_, corners)) => corners.push(place),
-                    None => holes.push((ring, vec![place])),
-                }
-            }
-        }
-        let walls = self.table("walls").map_or_else(Vec::new, |table| {
+        let mut walls = self.table("walls").map_or_else(Vec::new, |table| {
             let ends = self.places(table, ["x_2", "y_2"]);
             self.places(table, ["x_1", "y_1"]).into_iter().zip(ends).map(|(start, end)| [start, end]).collect()
         });
-        let holes = holes.into_iter().map(|(_, corners)| corners).collect();
-        Base { outline, holes, walls, anchors: self.anchors(), d: self.length("d") }
+        for corners in self.rings("solid") {
+            let next = corners.iter().cycle().skip(1);
+            // A solid part of no size stands for nothing.
+            walls.extend(
+                corners.iter().zip(next).map(|(start, end)| [*start, *end]).filter(|[start, end]| start != end),
+            );
+        }
+        Base { outline, holes: self.rings("holes"), walls, anchors: self.anchors(), d: self.length("d") }
+    }
+
+    /// Polygons of a table: corners with the number of their polygon, which need not stand together.
+    fn rings(&self, name: &str) -> Vec<Vec<[f64; 2]>> {
+        let Some(table) = self.table(name) else { return Vec::new() };
+        let mut rings: Vec<(f64, Vec<[f64; 2]>)> = Vec::new();
+        for (number, place) in self.column(table, "ring").into_iter().zip(self.places(table, ["x", "y"])) {
+            match rings.iter_mut().find(|(known, _)| *known == number) {
+                Some((_, corners)) => corners.push(place),
+                None => rings.push((number, vec![place])),
+            }
+        }
+        rings.into_iter().map(|(_, corners)| corners).collect()
     }
 
     fn anchors(&self) -> Vec<Anchor> {

@@ -39,6 +39,7 @@ fn figures_of_plates_take_their_numbers_from_records() {
         pressure \"Pressure\" with state = stiff, holes = vents\n\
         stress \"Stress\" with state = bent\n\
         t_stub_i \"Strips\" with plate_x = 36 cm, plate_y = 300 mm, b = 100 mm, t_w = 9 mm, t_f = 15 mm, c = 30 mm, A_eff = 300 cm²\n\
+        stress \"Stress\" with state = bent, solid = solid_rectangle(80 mm, 60 mm, 120 mm, 0 mm)\n\
         ```\n";
     let trace = traced(sheet);
     let drawn: Vec<String> =
@@ -52,6 +53,8 @@ fn figures_of_plates_take_their_numbers_from_records() {
     assert_eq!(attributes(pressure, "outside", "d").len(), 3, "two holes of three corners");
     assert_eq!(texts(stress, "name"), ["σmax 120", "A1", "A2"]);
     assert!(stress.contains("class=\"iso\""));
+    let lines = |drawing: &str| attributes(drawing, "wall", "d")[0].matches('M').count();
+    assert_eq!((lines(stress), lines(&drawn[3])), (3, 7), "three walls, and four edges of a bar beside them");
     // The web runs along x, the longer side of the strips with it.
     assert_eq!(texts(strips, "num"), ["50", "260", "50", "360", "70", "160", "70", "300", "c 30"]);
     assert_eq!(texts(strips, "soft"), ["hatched: Aeff 30\u{202f}000 mm²"]);
