@@ -27,7 +27,8 @@
 //! 80.2 kN by Morley's triangle with 86 609 unknowns, and 79.4 kN by a quadratic Mindlin quadrilateral with 18 423.
 //! Its price is the rectangular grid, which the cut cells and the tethers of [`footprint`] make bearable. A turned wall
 //! converges more slowly than one along the axes, and from the soft side: the same plate turned by 45° gives a largest force
-//! of 80.0 kN with cells of 30 mm and 79.5 kN with 20 mm.
+//! of 80.0 kN with cells of 30 mm and 79.5 kN with 20 mm. Its moments are slower still, and come from above: the I section of
+//! the tests turned by 30° has 12 % too much as its largest moment with 20 mm, 5 % with 10 mm and 0.7 % with 3.6 mm.
 //! The corners of a column are singular: there moments grow without limit as the mesh gets finer, which is why the largest
 //! moment is looked for only at a distance of the thickness from column and anchors, and on the rim of that band itself.
 //! What the plate carries closer to the column is told by the [`sections`], whose moments are fixed by statics.
