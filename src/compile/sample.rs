@@ -24,10 +24,10 @@ impl Compiler<'_> {
             let finding = frame.error(Code::TooLarge, inner.1.span, message);
             return self.report(finding.help("draw from each part by itself"));
         }
-        let label = |base: &String, anchor: &String| match anchor.as_str() {
-            // Which rows there are only a use of the clause says.
-            ANY_ROW => ANY_ROW.to_owned(),
-            _ => format!("{base} {anchor}"),
+        let label = |base: &String, anchor: &String| match base == ANY_ROW || anchor == ANY_ROW {
+            // Which rows there are is not known, or only a use of the clause says.
+            true => ANY_ROW.to_owned(),
+            false => format!("{base} {anchor}"),
         };
         let labels =
             outer.0.labels.iter().flat_map(|base| inner.0.labels.iter().map(move |anchor| label(base, anchor)));

@@ -313,7 +313,9 @@ impl Totals {
             self.repaired += usize::from(verdict.done.has(Deviation::Repaired));
             self.moved += usize::from(verdict.done.has(Deviation::Moved));
             self.substituted += usize::from(verdict.done.has(Deviation::Substituted));
-            self.passed_as_specified += usize::from(verdict.state == State::Pass && !verdict.done.deviates());
+            let passes = verdict.state == State::Pass;
+            self.passed_but_moved += usize::from(passes && verdict.done.has(Deviation::Moved));
+            self.passed_as_specified += usize::from(passes && !verdict.done.deviates());
             let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
             self.passed_by_click += usize::from(torque.is_infinite() && verdict.state == State::Pass);
             let is_on_target = torque.is_finite() && !is_below(torque, target) && !is_below(target, torque);

@@ -197,6 +197,8 @@ pub struct Totals {
     pub failed: usize,
     /// Of those that pass, the ones at which nothing was repaired or moved.
     pub passed_as_specified: usize,
+    /// Of those that pass, the ones that were moved: their resistance is that of another place.
+    pub passed_but_moved: usize,
     /// Anchors without a record.
     pub missing: usize,
     /// Anchors with several records, none of which counts.

@@ -287,6 +287,7 @@ impl Compiler<'_> {
         let counts = [
             ("n_specified", totals.specified),
             ("n_pass", totals.passed),
+            ("n_accepted", totals.passed - totals.passed_but_moved),
             ("n_fail", totals.failed),
             ("n_missing", totals.missing),
             ("n_duplicate", totals.duplicate),
