@@ -106,6 +106,20 @@ fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
     let value = |register: Register| registers.get(register.index()).copied().unwrap_or(f64::NAN);
     let mut states: Vec<State> = notes.lines.iter().map(|line| own_state(line, &value)).collect();
 
+    // A value that is no number since one that it rests on cannot be used is not at fault itself. This is looked at
+    // before whole scopes fail: a requirement that is no number would blame lines that blame it, and nobody would be at fault.
+    let mut without_scopes = states.clone();
+    for (at, line) in notes.lines.iter().enumerate() {
+        if matches!(without_scopes[at], State::Sound | State::NotValid(Fault::NoNumber))
+            && let Some(on) = rests_on(line, at, &without_scopes)
+        {
+            without_scopes[at] = State::NotValid(Fault::RestsOn(on));
+            if states[at] != State::Sound {
+                states[at] = without_scopes[at];
+            }
+        }
+    }
+
     // A failed requirement concerns every line of its scope and of the scopes within.
     let mut failed: Vec<Option<LineId>> = vec![None; notes.scopes.len()];
     for (at, line) in notes.lines.iter().enumerate() {
@@ -129,20 +143,20 @@ fn states(notes: &Notes, registers: &[f64]) -> Vec<State> {
         }
     }
 
-    // Lines stand behind those that they rest on.
     for (at, line) in notes.lines.iter().enumerate() {
-        let rests_on = line
-            .mentions
-            .iter()
-            .filter_map(|mention| mention.line)
-            .find(|on| (on.0 as usize) < at && states[on.0 as usize] != State::Sound);
-        if let Some(on) = rests_on
-            && matches!(states[at], State::Sound | State::NotValid(Fault::NoNumber))
+        if states[at] == State::Sound
+            && let Some(on) = rests_on(line, at, &states)
         {
             states[at] = State::NotValid(Fault::RestsOn(on));
         }
     }
     states
+}
+
+/// The first line in front of this one that it names and that cannot be used.
+fn rests_on(line: &Line, at: usize, states: &[State]) -> Option<LineId> {
+    let mut named = line.mentions.iter().filter_map(|mention| mention.line);
+    named.find(|on| (on.0 as usize) < at && states[on.0 as usize] != State::Sound)
 }
 
 fn own_state(line: &Line, value: &dyn Fn(Register) -> f64) -> State {
@@ -238,7 +252,7 @@ impl Trace {
     pub fn verdict_within(&self, scope: ScopeId) -> Verdict {
         let notes = &self.compiled.notes;
         let is_within = |line: LineId| notes.is_within(notes.line(line).scope, scope);
-        if self.faults().any(|(line, _)| is_within(line)) {
+        if self.order.iter().any(|line| self.state(*line) != State::Sound && is_within(*line)) {
             return Verdict::NotValid;
         }
         self.checks()

@@ -40,6 +40,33 @@ fn a_division_by_zero_names_its_line_and_no_check_passes_on_it() {
 }
 
 #[test]
+fn a_requirement_that_is_no_number_makes_the_sheet_not_valid_though_nothing_is_checked() {
+    for check in ["", "```verify\n1 <= 2\n```\n"] {
+        let trace = trace(&format!(
+            "```given\na = 0 @ s\n```\n```derive\nx = 1 / a\ny = x + 1\nrequire y <= 5\nz = a + 1\n```\n{check}"
+        ));
+        let faults: Vec<_> = trace.faults().map(|(line, fault)| (trace.number(line), fault)).collect();
+        assert_eq!(faults, [(2, Fault::NoNumber)]);
+        assert_eq!(trace.verdict_of_sheet(), Verdict::NotValid);
+    }
+}
+
+#[test]
+fn every_line_that_is_not_valid_leads_to_one_at_fault_by_itself() {
+    let blocks = "```given\na = 0 @ s\nh = 30 mm within 40 mm to 200 mm @ s\n```\n```derive\nx = 1 / a\nrequire x <= 5\n\
+                  y = sqrt(a - h / mm)\nrequire y + x > 2 and a > 1\nz = x + a\nrequire a > 3\n```\n```verify\nz <= 3\na <= 2\n```\n";
+    let trace = trace(&blocks.replace("h / mm", "h / 1 mm"));
+    for (at, state) in trace.states.iter().enumerate() {
+        let (mut state, mut steps) = (*state, 0);
+        while let State::NotValid(Fault::RestsOn(on) | Fault::ScopeFails(on)) = state {
+            (state, steps) = (trace.state(on), steps + 1);
+            assert!(steps < 20, "line {at} blames in a circle");
+        }
+    }
+    assert_eq!(trace.verdict_of_sheet(), Verdict::NotValid);
+}
+
+#[test]
 fn a_branch_not_taken_may_divide_by_zero() {
     let trace = trace("```given\na = 0 @ s\n```\n```derive\nx = cases\n    1 / a when a > 0\n    2 otherwise\n```\n");
     assert_eq!(trace.faults().count(), 0);
