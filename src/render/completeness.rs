@@ -102,10 +102,12 @@ fn answers(wording: &Wording<'_>, mode: &Mode) -> Vec<Answer> {
     let mut requirements = Vec::new();
     for id in &trace.order {
         let line = notes.line(*id);
-        if !shows(&notes.scope(line.scope).document.front, mode) {
+        let front = &notes.scope(line.scope).document.front;
+        if !shows(front, mode) {
             continue;
         }
         match &line.work {
+            Work::Check(_) if is_of_another(front, mode, &line.description) => {}
             Work::Check(check) => {
                 let ratio = trace.register(check.ratio);
                 checks.push(Answer { line: *id, verdict: trace.verdict(*id, check), ratio });
@@ -118,12 +120,23 @@ fn answers(wording: &Wording<'_>, mode: &Mode) -> Vec<Answer> {
             _ => {}
         }
     }
-    // Requirements are answers only of clauses that have no check.
-    if checks.is_empty() { requirements } else { checks }
+    // Requirements that hold are answers only of clauses that have no check; one that fails always counts.
+    if !checks.is_empty() {
+        requirements.retain(|answer| answer.verdict == Verdict::NotValid);
+    }
+    checks.append(&mut requirements);
+    checks
 }
 
 fn shows(front: &FrontMatter, mode: &Mode) -> bool {
     front.standard == mode.standard && front.shows.contains(&mode.name)
+}
+
+/// Whether a check of a clause that shows several modes is called by the name of another one.
+fn is_of_another(front: &FrontMatter, mode: &Mode, check: &str) -> bool {
+    // The longest name that fits counts: one mode may be called as the beginning of another.
+    let named = front.shows.iter().filter(|name| check.starts_with(name.as_str())).max_by_key(|name| name.len());
+    named.is_some_and(|name| *name != mode.name)
 }
 
 /// Why a clause that was to be used for each row was used for none.
@@ -253,6 +266,39 @@ mod tests {
         let blocks = "```given\nedges = table distance in mm @ s\nq = 1 @ s\n```\n\
             ```clause\nuse s/tearing for each edge of edges\nuse s/room\n```\n";
         assert_eq!(answers("", blocks)[1], "tearing: not applicable: edges has no row");
+    }
+
+    #[test]
+    fn a_check_answers_the_mode_it_is_called_by_and_a_failed_condition_every_one() {
+        let clause = |shows: &str, body: &str| {
+            format!(
+                "+++\nkind = \"clause\"\ntitle = \"C\"\nstandard = \"S\"\nclause = \"1\"\nversion = \"1\"\n\
+                 scope = \"s\"\nbasis = \"b\"\nshows = [{shows}]\n+++\n```clause\ntakes q : number\n```\n{body}"
+            )
+        };
+        let sides = "```verify\nq <= 2 \"left side\"\nq <= 4 \"left side and right\"\nq <= 8 \"sum\"\n```\n";
+        let told = |q: &str| {
+            let files = Memory::default()
+                .with("clauses/s/sides.md", clause("\"left side\", \"left side and right\"", sides))
+                .with("clauses/s/room.md", clause("\"left side\"", "```derive\nrequire q < 2\n```\n"))
+                .with(
+                    "a.md",
+                    format!(
+                        "+++\n{FRONT}+++\n```given\nq = {q} @ s\n```\n```clause\nuse s/sides\nuse s/room\n```\n"
+                    ),
+                );
+            let (package, _) = Package::open(Box::new(files)).unwrap();
+            let built = package.build("a.md");
+            let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+            let addresses = Addresses::new(&trace);
+            let tables = completeness(&Wording::new(&trace, &addresses));
+            let rows = tables.into_iter().flat_map(|table| table.rows);
+            let row = |row: ModeRow| format!("{}: {} {}", row.mode, row.verdict.unwrap().words, row.ratio);
+            rows.map(row).collect::<Vec<_>>()
+        };
+        assert_eq!(told("1"), ["left side: satisfied 0.50", "left side and right: satisfied 0.25"]);
+        // The check of the mode holds, but not the condition that another clause has for it.
+        assert_eq!(told("2"), ["left side: not valid ", "left side and right: satisfied 0.50"]);
     }
 
     #[test]
