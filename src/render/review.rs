@@ -61,8 +61,8 @@ impl Counts {
             (ticked, left) => format!("{ticked} of {} lines are ticked, {left} {} to check.", self.needed, lines(left)),
         };
         if self.by_creator > 0 {
-            let (n, are) = (self.by_creator, lines(self.by_creator));
-            tally += &format!(" {n} {are} ticked by the creator alone, which does not count for the checker.");
+            let (n, are) = (self.by_creator, if self.by_creator == 1 { "is" } else { "are" });
+            tally += &format!(" Of these {n} {are} ticked by the creator alone, which does not count for the checker.");
         }
         if self.changed > 0 {
             let (n, have) = (self.changed, if self.changed == 1 { "line has" } else { "lines have" });
