@@ -4,6 +4,7 @@
 
 mod clauses;
 mod compare;
+mod creator;
 #[cfg(all(unix, debug_assertions))]
 mod cut;
 mod data;
