@@ -283,9 +283,7 @@ mod tests {
                 .with("clauses/s/room.md", clause("\"left side\"", "```derive\nrequire q < 2\n```\n"))
                 .with(
                     "a.md",
-                    format!(
-                        "+++\n{FRONT}+++\n```given\nq = {q} @ s\n```\n```clause\nuse s/sides\nuse s/room\n```\n"
-                    ),
+                    format!("+++\n{FRONT}+++\n```given\nq = {q} @ s\n```\n```clause\nuse s/sides\nuse s/room\n```\n"),
                 );
             let (package, _) = Package::open(Box::new(files)).unwrap();
             let built = package.build("a.md");
