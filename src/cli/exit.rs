@@ -13,13 +13,13 @@ pub enum Outcome {
     Satisfied,
     /// What is compared differs.
     Different,
-    /// A sheet is not checked as far as it was demanded.
+    /// A sheet or a page is not checked as far as it was demanded, or a query is open on what is to be issued as signed.
     NotChecked,
     /// A check is not satisfied.
     NotSatisfied,
     /// A sheet is not valid.
     NotValid,
-    /// A signature of an issued page, or of one that is to be issued, does not count.
+    /// A signature does not count: of a sheet or a page that is verified, or of a page that is to be issued.
     SignatureVoid,
     /// A sheet has errors, or an issued page is false.
     Errors,

@@ -4,16 +4,18 @@
 //! 2. the page that comes out is compared with the page at hand, byte for byte;
 //! 3. the sign-offs are judged by the lists in the page, or by those that the reader brings along.
 
+use super::demand::Demand;
+use super::drawing::Drawing;
 use super::exit::{Failure, Outcome};
 use super::render::{pages_of, review_of};
-use super::row::status;
+use super::row::Row;
 use super::terminal::{Terminal, plain};
 use crate::diagnostic::{Diagnostic, any_error};
 use crate::issue::{Sources, carried, differing_results, first_difference, results};
 use crate::package::{Built, Disk, Files, Package};
 use crate::render::provenance::PROGRAM;
 use crate::sign_off::{SignOffState, Standing, SuppliedLists, standing, standing_by};
-use crate::signature::{AllowedSigners, RevokedKeys};
+use crate::signature::{AllowedSigners, Day, RevokedKeys};
 use std::path::Path;
 
 /// A page is read up to this size in bytes.
@@ -36,8 +38,18 @@ pub(super) fn lists(allowed: Option<&Path>, revoked: Option<&Path>) -> Result<Op
     Ok(Some(SuppliedLists { allowed: read_allowed, revoked }))
 }
 
-/// Says whether an issued page is what its sources give, and who signed it.
-pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
+/// What the reader wants of a page.
+pub(super) struct Wanted<'a> {
+    /// The lists that they bring along.
+    pub lists: Option<&'a SuppliedLists>,
+    /// The last day that a sign-off may state.
+    pub latest: Day,
+    /// What is demanded.
+    pub demands: &'a [Demand],
+}
+
+/// Says whether an issued page is what its sources give, who signed it, and what it lacks of what is demanded.
+pub(super) fn verify(path: &Path, wanted: &Wanted<'_>, terminal: &mut Terminal) -> anyhow::Result<Outcome> {
     let name = path.display();
     let page = read(path)?;
     let sources = match carried(&page) {
@@ -58,22 +70,27 @@ pub(super) fn verify(path: &Path, lists: Option<&SuppliedLists>, terminal: &mut 
         return Ok(Outcome::Errors);
     }
     let inside = standing(&package, &built);
-    let mut case = Case { name: name.to_string(), sources: &sources, is_as_issued: true, all_count: true, terminal };
+    let mut case = Case { name: name.to_string(), sources: &sources, is_as_issued: true, terminal };
     case.compare(&page, &package, &built, &inside)?;
     let is_as_issued = case.is_as_issued;
+    let judged = standing_by(&package, &built, wanted.lists, Some(wanted.latest));
+    case.tell_objections(&judged);
     if !is_as_issued {
-        case.say("false: this is not the page that was issued; what follows is said of the sources that it carries");
-    }
-    let judged = lists.map(|lists| standing_by(&package, &built, lists));
-    case.tell_signatures(judged.as_ref().unwrap_or(&inside), lists.is_some());
-    if !is_as_issued {
-        // The status of its sources would read as if it were that of the page.
+        // What else its sources say of signatures and status would read as if it were said of the page.
+        case.say("false: this is not the page that was issued");
         return Ok(Outcome::Errors);
     }
-    let words = status(judged.as_ref().unwrap_or(&inside), review_of(&package, &built, &inside).as_ref());
-    let verdict = built.trace.as_ref().map_or("", |trace| trace.verdict_of_sheet().words());
-    case.say(&format!("status {words}; {verdict}"));
-    Ok(if case.all_count { Outcome::of(&built) } else { Outcome::of(&built).max(Outcome::SignatureVoid) })
+    case.tell_signatures(&judged, wanted.lists.is_some());
+    let drawing = Drawing { prefix: "", library: &package.library, colour: false };
+    let row = Row::new(&built, review_of(&package, &built, &judged).as_ref(), &judged, &drawing);
+    case.say(&format!("status {}; {}", row.status, row.words()));
+    let mut outcome = if row.void == 0 { row.outcome } else { row.outcome.max(Outcome::SignatureVoid) };
+    for demand in wanted.demands {
+        let Some(lacks) = demand.lacks(&row) else { continue };
+        case.say(&format!("not {demand}: {lacks}"));
+        outcome = outcome.max(Outcome::NotChecked);
+    }
+    Ok(outcome)
 }
 
 /// One page under examination.
@@ -82,8 +99,6 @@ struct Case<'a> {
     sources: &'a Sources,
     /// Whether nothing differs from what its sources give.
     is_as_issued: bool,
-    /// Whether every sign-off counts.
-    all_count: bool,
     terminal: &'a mut Terminal,
 }
 
@@ -134,14 +149,22 @@ impl Case<'_> {
         Ok(())
     }
 
+    fn tell_objections(&mut self, standing: &Standing) {
+        for words in standing.void_in_words() {
+            self.terminal.tell_error(&format!("{}: {words}", self.name));
+        }
+        for (path, why) in &standing.unreadable {
+            self.terminal.tell_error(&format!("{}: {path} {why}", self.name));
+        }
+    }
+
     fn tell_signatures(&mut self, standing: &Standing, is_by_own_list: bool) {
         if standing.sign_offs.is_empty() && standing.unreadable.is_empty() {
             self.say("nobody has signed it");
             return;
         }
-        for (_, words) in standing.objections() {
-            self.all_count = false;
-            self.terminal.tell_error(&format!("{}: {words}", self.name));
+        if standing.held().next().is_some() {
+            self.say(&format!("the rules that were signed: {}", standing.rules));
         }
         for (signed, state) in standing.states() {
             let facts = signed.statement.facts();
@@ -153,7 +176,7 @@ impl Case<'_> {
                     let words = format!("for revision {} signed by {} as {}", facts.revision, facts.signer, facts.role);
                     self.say(&words);
                 }
-                // An objection, told above.
+                // Told above.
                 SignOffState::Void(_) => {}
             }
         }

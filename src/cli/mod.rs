@@ -9,6 +9,7 @@
 mod clauses;
 mod compare;
 mod data;
+mod demand;
 mod drawing;
 mod exit;
 mod issued;
@@ -56,8 +57,8 @@ Exit codes:
   3  a sheet is not valid
   4  a sheet has errors, or an issued page is false
   5  something could not be read or written
-  6  a sheet is not checked as far as --demand asks
-  7  a signature of an issued page does not count, or would not if the page were issued";
+  6  a sheet or a page lacks what --demand asks for, or with --issue a query is open on what is signed
+  7  a signature does not count";
 
 /// Auditable calculations for steel base plates fixed to concrete, from Markdown sheets.
 #[derive(Debug, Parser)]

@@ -117,17 +117,24 @@ pub(super) fn build(
             let standing = standing(package, &built);
             let review = review_of(package, &built, &standing);
             let mut row = Row::new(&built, review.as_ref(), &standing, drawing);
-            let objections =
-                if output.is_some_and(|(_, is_issue)| is_issue) { standing.objections() } else { Vec::new() };
-            if !objections.is_empty() && built.trace.is_some() {
+            let is_issue = built.trace.is_some() && output.is_some_and(|(_, is_issue)| is_issue);
+            let name = format!("{}{path}", drawing.prefix);
+            if is_issue && row.void > 0 {
                 row.outcome = row.outcome.max(Outcome::SignatureVoid);
-                row.not_written = Some(not_issued(&format!("{}{path}", drawing.prefix), &objections));
-            } else if let Some((output, is_issue)) = output
+                row.not_written = Some(not_issued(&name, &standing.void_files()));
+            } else if is_issue && row.asked_since > 0 {
+                row.outcome = row.outcome.max(Outcome::NotChecked);
+                row.not_written = Some(format!(
+                    "{name} was not issued, since a query is open that was asked after it was signed\n\
+                     have it answered and closed: `soleplate review {name}` lists it"
+                ));
+            } else if let Some((output, _)) = output
                 && let Err(error) = write_pages(output, package, &built, review.as_ref(), &standing, is_issue)
             {
                 row.outcome = Outcome::Unreadable;
                 row.not_written = Some(format!("{error:#}"));
             }
+            row.is_withheld = is_issue && (row.void > 0 || row.asked_since > 0);
             progress.step();
             (row, built.rests_on())
         })
@@ -135,8 +142,7 @@ pub(super) fn build(
 }
 
 /// Why a page is not issued, and what can be done: whoever holds it would take what it bears for signed.
-fn not_issued(name: &str, objections: &[(String, String)]) -> String {
-    let files: Vec<&str> = objections.iter().map(|(file, _)| file.as_str()).collect();
+fn not_issued(name: &str, files: &[&str]) -> String {
     format!(
         "{name} was not issued, since what is signed does not count: {}\n\
          have it signed anew, or take these files out of the package",
@@ -345,7 +351,7 @@ impl<'a> Report<'a> {
     pub fn tell_findings(&mut self, row: &Row, terminal: &mut Terminal) {
         self.sheets += 1;
         self.outcome = self.outcome.max(row.outcome);
-        let words = if row.outcome == Outcome::SignatureVoid { "not issued" } else { row.words() };
+        let words = if row.is_withheld { "not issued" } else { row.words() };
         *self.tally.entry((row.outcome, words)).or_default() += 1;
         for finding in &row.findings {
             // A mistake in a clause or a data file concerns every sheet that uses it.

@@ -12,6 +12,7 @@ use crate::render::present::notices;
 use crate::render::review::{Counts, PageReview};
 use crate::render::wording::ratio_text;
 use crate::sign_off::{SignOffState, Standing, Status};
+use crate::signature::{Principal, Role};
 use crate::text::Span;
 
 /// One sheet, in short.
@@ -29,6 +30,14 @@ pub(super) struct Row {
     pub status: String,
     /// Whether all roles that the package demands are signed for, and nothing replaces it.
     pub is_issued: bool,
+    /// Who holds which role.
+    pub held: Vec<(Role, Principal)>,
+    /// In words, if one person holds two of them by name or by key.
+    pub held_twice: Option<String>,
+    /// Sign-offs that do not count.
+    pub void: usize,
+    /// Queries that are open although somebody has checked or approved the sheet.
+    pub asked_since: usize,
     /// How it counts for the whole run.
     pub outcome: Outcome,
     /// How it came out; nothing where it has errors.
@@ -45,7 +54,9 @@ pub(super) struct Row {
     pub remarks: Vec<String>,
     /// What was found.
     pub findings: Vec<Finding>,
-    /// Why its pages could not be written.
+    /// Whether its page is not issued, for what is signed or asked.
+    pub is_withheld: bool,
+    /// Why its pages were not written.
     pub not_written: Option<String>,
 }
 
@@ -65,11 +76,16 @@ pub(super) const DRAWN_LIMIT: usize = 100;
 
 /// The status of a document in words.
 pub(super) fn status(standing: &Standing, review: Option<&PageReview>) -> String {
-    standing.words(review.map_or(0, |review| review.counts.inherited))
+    standing.words(review.map_or(0, |review| review.counts.inherited), asked_since(standing, review))
+}
+
+/// Queries that are open although somebody has checked or approved the sheet, which nobody does while one is.
+pub(super) fn asked_since(standing: &Standing, review: Option<&PageReview>) -> usize {
+    review.filter(|_| standing.is_reviewed()).map_or(0, |review| review.open_queries)
 }
 
 /// Where the document stands, if anybody signed it, and each sign-off that does not count.
-fn signatures(path: &str, standing: &Standing) -> Vec<String> {
+fn signatures(path: &str, standing: &Standing, status: &str) -> Vec<String> {
     let mut remarks = Vec::new();
     for (signed, state) in standing.states() {
         let facts = signed.statement.facts();
@@ -80,16 +96,16 @@ fn signatures(path: &str, standing: &Standing) -> Vec<String> {
             SignOffState::Former => {
                 format!("{path}: signed by {} as {} for revision {}", facts.signer, facts.role, facts.revision)
             }
-            SignOffState::Void(reason) => {
-                format!("{path}: the sign-off of {} as {} does not count: {reason}", facts.signer, facts.role)
-            }
+            // Told below, each reason once.
+            SignOffState::Void(_) => continue,
         }));
     }
+    remarks.extend(standing.void_in_words().iter().map(|words| plain(&format!("{path}: {words}"))));
     for role in &standing.misnamed {
         remarks.push(format!("{path}: the sheet names another as {role} than the one who has signed"));
     }
     if !remarks.is_empty() || !standing.superseded_by.is_empty() {
-        remarks.push(plain(&format!("{path}: status {}", standing.words(0))));
+        remarks.push(plain(&format!("{path}: status {status}")));
     }
     remarks
 }
@@ -127,6 +143,10 @@ impl Row {
             title: text(|front| &front.title),
             revision: text(|front| &front.revision),
             status: plain(&status(standing, review)),
+            held: standing.held().map(|(role, signer)| (role, signer.clone())).collect(),
+            held_twice: standing.held_twice(),
+            void: standing.void_files().len(),
+            asked_since: asked_since(standing, review),
             is_issued: standing.status == Status::Issued,
             outcome: Outcome::of(built),
             verdict: built.trace.as_ref().map(Trace::verdict_of_sheet),
@@ -140,11 +160,12 @@ impl Row {
             remarks: summary.as_ref().map_or_else(Vec::new, |summary| {
                 let path = format!("{}{}", drawing.prefix, built.path);
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
-                let signed = signatures(&path, standing);
+                let signed = signatures(&path, standing, &status(standing, review));
                 let remarks = summary.remarks(drawing).into_iter().chain(summary.unanswered(&path));
                 remarks.chain(inherited).chain(signed).collect()
             }),
             findings,
+            is_withheld: false,
             not_written: None,
         }
     }

@@ -9,7 +9,7 @@ use super::output::{Output, locked};
 use super::summary::Summary;
 use super::task::{Task, tasks, tell_findings};
 use super::terminal::{Terminal, plain};
-use super::today::day;
+use super::today::{day, latest_day};
 use crate::evaluate::Verdict;
 use crate::package::{Built, MANIFEST, Place, Wanted, locate, sign_off_path};
 use crate::render::address::Addresses;
@@ -61,6 +61,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let role: Role = arguments.role.parse().map_err(usage)?;
     let signer: Principal = arguments.signer.parse().map_err(usage)?;
     let date: Day = day(arguments.date.as_deref())?.to_string().parse().map_err(usage)?;
+    let latest = latest_day()?;
+    if date > latest {
+        let message = format!("{date} has not come: today is {latest}");
+        return Err(Failure::usage(message).help("a signature states the day on which it is made").into());
+    }
     let place = locate(&arguments.sheet).map_err(Failure::from)?;
     match place.wanted {
         Wanted::Sheet(_) => {}
@@ -94,7 +99,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let _lock = locked(&task.folder, "nothing was signed")?;
     let (task, built) = opened(place)?;
     refuse_obstacles(&task, &built, &intent)?;
-    let written = write(&task, &built, &signed, &intent)?;
+    let written = write(&task, &built, &signed, &intent, latest)?;
     terminal.say(&plain(&format!("Signed: {}{written}", task.prefix)));
     Ok(Outcome::Satisfied)
 }
@@ -150,9 +155,11 @@ fn statement(task: &Task, built: &Built, intent: &Intent, date: Day) -> anyhow::
         title: front.title.clone(),
         revision: front.revision.clone(),
         digest: content.digest,
+        rules: task.package.signers.policy.rules(),
         role: intent.role,
         signer: intent.signer.clone(),
         date,
+        after: standing(&task.package, built).before(intent.role),
         parts: content.parts,
     };
     Ok(Statement::new(facts).map_err(|fault| Failure::usage(fault.to_string()))?)
@@ -179,6 +186,10 @@ fn tell_statement(task: &Task, built: &Built, statement: &Statement, terminal: &
     if facts.parts.len() > SHOWN_PARTS {
         say("", format!("and {} more, named in the sign-off", facts.parts.len() - SHOWN_PARTS));
     }
+    say("rules", facts.rules.clone());
+    for (at, earlier) in facts.after.iter().enumerate() {
+        say(if at == 0 { "behind" } else { "" }, format!("{} as {}", earlier.signer, earlier.role));
+    }
     say("role", facts.role.to_string());
     say("signer", facts.signer.to_string());
     if let Some(named) = named_otherwise(&task.package, built, facts.role, &facts.signer) {
@@ -194,7 +205,7 @@ fn tell_statement(task: &Task, built: &Built, statement: &Statement, terminal: &
 const SHOWN_PARTS: usize = 8;
 
 /// Writes a sign-off, if it counts by the lists and the policy of the package; gives its path.
-fn write(task: &Task, built: &Built, signed: &SignOff, intent: &Intent) -> anyhow::Result<String> {
+fn write(task: &Task, built: &Built, signed: &SignOff, intent: &Intent, latest: Day) -> anyhow::Result<String> {
     let signers = &task.package.signers;
     let verdict = verify(signed, &signers.allowed, &signers.revoked);
     let KeyVerdict::Good { fingerprint, .. } = &verdict else {
@@ -211,8 +222,8 @@ fn write(task: &Task, built: &Built, signed: &SignOff, intent: &Intent) -> anyho
         .into());
     };
     let facts = signed.statement.facts();
-    if let Some(reason) = judged_with(&task.package, built, signed, verdict.clone()) {
-        return Err(Failure::usage(format!("the sign-off would not count, so it was not kept: {reason}")).into());
+    if let Some(why) = judged_with(&task.package, built, signed, verdict.clone(), latest) {
+        return Err(Failure::usage(why).into());
     }
     let path = sign_off_path(&built.path, &facts.revision, facts.role, fingerprint.as_str());
     Output::new(&task.folder)

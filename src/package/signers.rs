@@ -28,6 +28,8 @@ pub struct SignOffSettings {
     pub different_people: bool,
     /// Whether a checker signs only when every line that needs it is ticked.
     pub all_lines_ticked: bool,
+    /// Whether nobody signs in a role before those before it are signed for.
+    pub in_order: bool,
     /// Whose initials, or other names under marks, are whose: the signer by such a name.
     pub initials: BTreeMap<String, String>,
     /// The list of allowed signers.
@@ -42,6 +44,7 @@ impl Default for SignOffSettings {
             roles: BTreeMap::new(),
             different_people: true,
             all_lines_ticked: true,
+            in_order: true,
             initials: BTreeMap::new(),
             allowed_signers: None,
             revoked_keys: None,
@@ -71,7 +74,12 @@ impl Signers {
         source: &Arc<SourceFile>,
     ) -> (Self, Vec<Diagnostic>) {
         let settings = &manifest.sign_off;
-        let policy = Policy { roles: settings.roles.clone(), different_people: settings.different_people };
+        let policy = Policy {
+            roles: settings.roles.clone(),
+            different_people: settings.different_people,
+            all_lines_ticked: settings.all_lines_ticked,
+            in_order: settings.in_order,
+        };
         let name = |named: &Option<String>, usual: &str| named.clone().unwrap_or_else(|| usual.to_owned());
         let names = [name(&settings.allowed_signers, ALLOWED_SIGNERS), name(&settings.revoked_keys, REVOKED_KEYS)];
         let mut signers = Self { policy, paths: names.clone(), ..Self::default() };
@@ -132,8 +140,8 @@ impl Signers {
 pub struct SignOffFile {
     /// Its path.
     pub path: String,
-    /// What it says; nothing where it cannot be read.
-    pub sign_off: Option<SignOff>,
+    /// What it says, or in a few words why it says nothing.
+    pub sign_off: Result<SignOff, &'static str>,
 }
 
 /// The path of a sign-off: `a/b.md` gives `sign-offs/a/b.P01.checker.0123456789ab.sig`.
@@ -165,9 +173,15 @@ pub fn is_sign_off_of(path: &str, sheet: &str) -> bool {
 pub(super) fn sign_offs(files: &dyn Files, paths: &[String], sheet: &str) -> (Vec<SignOffFile>, Vec<Diagnostic>) {
     let (mut found, mut findings) = (Vec::new(), Vec::new());
     for path in paths.iter().filter(|path| is_sign_off_of(path, sheet)) {
+        let mut why = "is no sign-off and counts for nothing";
         let read = match files.is_inside(path) {
             true => match files.read(path) {
-                Ok(bytes) => SignOff::read(path, &bytes),
+                Ok(bytes) => {
+                    if SignOff::is_of_earlier_form(&bytes) {
+                        why = "was made in an earlier form, which does not cover the rules of sign-off: sign again";
+                    }
+                    SignOff::read(path, &bytes)
+                }
                 Err(error) => {
                     let message = format!("this sign-off cannot be read: {}", reason(&error));
                     Err(Diagnostic::error(Code::Unreadable, &SourceFile::new(path, ""), Span::default(), message))
@@ -175,7 +189,10 @@ pub(super) fn sign_offs(files: &dyn Files, paths: &[String], sheet: &str) -> (Ve
             },
             false => Err(outside(&SourceFile::new(path, ""), "this sign-off is a link that leads outside the package")),
         };
-        let sign_off = read.map_err(|finding| findings.push(finding.as_warning())).ok();
+        let sign_off = read.map_err(|finding| {
+            findings.push(finding.as_warning());
+            why
+        });
         found.push(SignOffFile { path: path.clone(), sign_off });
     }
     (found, findings)

@@ -17,6 +17,8 @@ pub struct PageReview {
     pub orphans: Vec<Orphan>,
     /// How much is done and open.
     pub counts: Counts,
+    /// Queries that nobody closed, those whose line is gone included.
+    pub open_queries: usize,
 }
 
 /// How much is done and open.

@@ -17,6 +17,7 @@ pub fn shown(review: &Review) -> PageReview {
         lines: review.lines.iter().map(line).collect(),
         orphans: review.orphans.iter().map(orphan).collect(),
         counts: review.counts,
+        open_queries: review.open_queries(),
     }
 }
 

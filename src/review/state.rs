@@ -78,6 +78,16 @@ impl Review {
         &self.lines[id.0 as usize]
     }
 
+    /// Queries that nobody closed, those whose line is gone included: what was asked does not go away with the line.
+    pub fn open_queries(&self) -> usize {
+        let of_kind = |kind| self.orphans.iter().filter(move |mark| mark.kind == kind);
+        let is_closed = |address: &str, number| {
+            of_kind(MarkKind::Closed).any(|closed| closed.address == address && closed.number > number)
+        };
+        let gone = of_kind(MarkKind::Queried).filter(|query| !is_closed(&query.address, query.number)).count();
+        self.counts.open + self.counts.answered + gone
+    }
+
     /// Counts lines that need a tick and have none but of certain people as lines to check.
     pub fn discount(&mut self, is_creator: impl Fn(&str) -> bool) {
         for line in self.lines.iter_mut().filter(|line| line.needs_tick && !line.is_by_creator) {

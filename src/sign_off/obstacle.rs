@@ -4,8 +4,8 @@ use super::creator::{reviewed, reviewed_beside};
 use super::standing::{SignOffState, Standing};
 use crate::evaluate::{Trace, Verdict};
 use crate::package::{Built, Package};
-use crate::review::{MarkKind, Review};
-use crate::signature::{Principal, Role};
+use crate::review::Review;
+use crate::signature::{Policy, Principal, Role};
 
 /// What somebody wants to sign.
 #[derive(Clone, Debug)]
@@ -40,10 +40,10 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
     let Intent { role, signer, .. } = intent;
     let policy = &package.signers.policy;
     if let Some(review) = reviewed(package, built, standing) {
-        of_review(package, trace, &review, intent.role, &mut found);
+        of_review(policy, trace, &review, intent.role, &mut found);
     }
     // Whoever comes as creator behind the checker must not take away what the checker's signature rests on.
-    let takes_away = *role == Role::Creator && standing.is_checked && package.manifest.sign_off.all_lines_ticked;
+    let takes_away = *role == Role::Creator && standing.is_checked && policy.all_lines_ticked;
     if let Some(review) = reviewed_beside(package, built, standing, Some(signer)).filter(|_| takes_away)
         && let Some(lines) = by_creator_alone(trace, &review)
     {
@@ -53,6 +53,12 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
         found.push(format!("this package has no {role}: its manifest names none under `[sign_off.roles]`"));
     } else if !policy.entitles(*role, signer) {
         found.push(format!("{signer} is not among those who may sign as {role}"));
+    }
+    if policy.in_order {
+        let open = standing.judgement.roles.iter().filter(|state| state.role < *role && state.held_by.is_empty());
+        found.extend(open.map(|state| {
+            format!("the {} has not signed it as it is, and the {role} signs behind the {}", state.role, state.role)
+        }));
     }
     for (other, state) in standing.states() {
         let facts = other.statement.facts();
@@ -64,7 +70,7 @@ pub fn obstacles(package: &Package, built: &Built, standing: &Standing, intent: 
     found
 }
 
-fn of_review(package: &Package, trace: &Trace, review: &Review, role: Role, found: &mut Vec<String>) {
+fn of_review(policy: &Policy, trace: &Trace, review: &Review, role: Role, found: &mut Vec<String>) {
     let counts = review.counts;
     if counts.inherited > 0 {
         found.push(format!("inherited values are not confirmed: {}", counts.inherited));
@@ -72,11 +78,11 @@ fn of_review(package: &Package, trace: &Trace, review: &Review, role: Role, foun
     if role == Role::Creator {
         return;
     }
-    let open = counts.open + counts.answered + open_orphans(review);
+    let open = review.open_queries();
     if open > 0 {
         found.push(format!("queries are not closed: {open}"));
     }
-    if role == Role::Checker && package.manifest.sign_off.all_lines_ticked && counts.to_check() > 0 {
+    if role == Role::Checker && policy.all_lines_ticked && counts.to_check() > 0 {
         found.push(format!("lines are not ticked: {} of {}", counts.to_check(), counts.needed));
         if let Some(lines) = by_creator_alone(trace, review) {
             found.push(format!("of these the creator alone has ticked {lines}, which does not count for the checker"));
@@ -98,13 +104,4 @@ fn by_creator_alone(trace: &Trace, review: &Review) -> Option<String> {
         many if many > NAMED => Some(format!("lines {} and {} more", numbers.join(", "), many - NAMED)),
         _ => Some(format!("lines {}", numbers.join(", "))),
     }
-}
-
-/// Queries whose line is gone and that nobody closed: what was asked does not go away with the line.
-fn open_orphans(review: &Review) -> usize {
-    let of_kind = |kind| review.orphans.iter().filter(move |mark| mark.kind == kind);
-    let is_closed = |address: &str, number| {
-        of_kind(MarkKind::Closed).any(|closed| closed.address == address && closed.number > number)
-    };
-    of_kind(MarkKind::Queried).filter(|query| !is_closed(&query.address, query.number)).count()
 }

@@ -23,11 +23,11 @@ pub fn shown(standing: &Standing, front: &FrontMatter) -> SignOffView {
         .filter(|(_, state)| !matches!(state, SignOffState::Good))
         .map(|(signed, state)| row(signed, state))
         .collect();
-    void.extend(standing.unreadable.iter().map(|path| SignOffRow {
+    void.extend(standing.unreadable.iter().map(|(path, why)| SignOffRow {
         role: "–".to_owned(),
         state: "not readable".to_owned(),
         slug: "signature-void".to_owned(),
-        reason: format!("{path} is no sign-off and counts for nothing"),
+        reason: format!("{path} {why}"),
         ..SignOffRow::default()
     }));
     SignOffView { people: people(standing, front), rows, absent, void, note: String::new() }
@@ -88,7 +88,7 @@ fn row(signed: &Verified, state: SignOffState<'_>) -> SignOffRow {
     let (words, slug, reason) = match state {
         SignOffState::Good => ("signed", "signature-good", String::new()),
         SignOffState::Void(reason) => (heading(reason), "signature-void", reason.to_string()),
-        SignOffState::Former => ("of an earlier revision", "signature-open", format!("signed for {}", facts.revision)),
+        SignOffState::Former => ("of another revision", "signature-open", format!("signed for {}", facts.revision)),
     };
     SignOffRow {
         role: facts.role.name().to_owned(),
@@ -105,6 +105,9 @@ fn row(signed: &Verified, state: SignOffState<'_>) -> SignOffRow {
 fn heading(reason: &VoidReason) -> &'static str {
     match reason {
         VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. } => "signature void: changed since",
+        VoidReason::OtherRules { .. } => "signature void: rules changed",
+        VoidReason::DateAhead { .. } => "date not come yet",
+        VoidReason::OutOfOrder { .. } => "out of order",
         VoidReason::OtherSheet { .. } => "signature void: another sheet",
         VoidReason::RoleNotDemanded(_) => "no such role",
         VoidReason::NotEntitled { .. } => "not entitled",

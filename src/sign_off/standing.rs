@@ -4,8 +4,8 @@ use super::content::{Content, content};
 use super::creator::named_otherwise;
 use crate::package::{Built, Package};
 use crate::signature::{
-    AllowedSigners, Judgement, Policy, RevokedKeys, Role, SignOff, Subject, Verdict, Verified, VoidReason, VoidSignOff,
-    verify,
+    AllowedSigners, Day, Earlier, Judgement, Policy, Principal, RevokedKeys, Role, SignOff, Subject, Verdict, Verified,
+    VoidReason, VoidSignOff, verify,
 };
 
 /// The status of a document (ISO 7200); it follows from the sign-offs and is never typed.
@@ -44,14 +44,16 @@ pub struct Standing {
     pub sign_offs: Vec<Verified>,
     /// The files of these, in the same order.
     pub paths: Vec<String>,
-    /// Those of the void ones that were made for an earlier revision, in a role that is signed for anew: they are history.
+    /// Those of the void ones that were made for another revision: they are history, and claim nothing of this one.
     pub former: Vec<usize>,
     /// Which roles they fill.
     pub judgement: Judgement,
     /// Roles for which the sheet names somebody who reads like none of those who hold it.
     pub misnamed: Vec<Role>,
-    /// Files under the sheet's name that are no sign-offs.
-    pub unreadable: Vec<String>,
+    /// Files under the sheet's name that are no sign-offs, each with why in a few words.
+    pub unreadable: Vec<(String, &'static str)>,
+    /// The rules of the package, as they are signed.
+    pub rules: String,
     /// Whether a checker is among the roles that are filled.
     pub is_checked: bool,
 }
@@ -72,38 +74,29 @@ pub enum SignOffState<'a> {
     Good,
     /// It does not count.
     Void(&'a VoidReason),
-    /// It was made for an earlier revision, and the role is signed for anew.
+    /// It was made for another revision.
     Former,
 }
 
-/// Judges the sign-offs of a sheet by the lists of its package.
+/// Judges the sign-offs of a sheet by the lists of its package, whatever day it is: a page is the same on every day.
 pub fn standing(package: &Package, built: &Built) -> Standing {
+    standing_by(package, built, None, None)
+}
+
+/// Judges the sign-offs of a sheet by other lists, where some are brought along, and those that state a day behind the
+/// latest as void, where one is named.
+pub fn standing_by(package: &Package, built: &Built, lists: Option<&SuppliedLists>, latest: Option<Day>) -> Standing {
     let signers = &package.signers;
-    judged(package, built, &signers.policy, &signers.allowed, &signers.revoked)
-}
-
-/// Judges the sign-offs of a sheet by other lists.
-pub fn standing_by(package: &Package, built: &Built, lists: &SuppliedLists) -> Standing {
-    judged(package, built, &package.signers.policy, &lists.allowed, &lists.revoked)
-}
-
-fn judged(
-    package: &Package,
-    built: &Built,
-    policy: &Policy,
-    allowed: &AllowedSigners,
-    revoked: &RevokedKeys,
-) -> Standing {
-    let read = built.sign_offs.iter().filter_map(|file| Some((file.path.clone(), file.sign_off.as_ref()?)));
-    let verified = |sign_off: &SignOff| Verified {
-        statement: sign_off.statement.clone(),
-        verdict: verify(sign_off, allowed, revoked),
-    };
+    let (allowed, revoked) =
+        lists.map_or((&signers.allowed, &signers.revoked), |lists| (&lists.allowed, &lists.revoked));
+    let policy = &signers.policy;
+    let read = built.sign_offs.iter().filter_map(|file| Some((file.path.clone(), file.sign_off.as_ref().ok()?)));
+    let verified = |sign_off: &SignOff| verified(sign_off, verify(sign_off, allowed, revoked));
     let (paths, sign_offs): (Vec<String>, Vec<Verified>) =
         read.map(|(path, sign_off)| (path, verified(sign_off))).unzip();
     // The digests are only made where there is something to compare them with.
     let content = if sign_offs.is_empty() { None } else { content(package, built) };
-    let judgement = judge(policy, built, content.as_ref(), &sign_offs);
+    let judgement = judge(policy, built, content.as_ref(), &sign_offs, latest);
     let superseded_by = package.manifest.superseded.get(&built.path).cloned().unwrap_or_default();
     let filled = |role| judgement.roles.iter().any(|state| state.role == role && !state.held_by.is_empty());
     let status = match judgement.roles.iter().any(|state| !state.held_by.is_empty()) {
@@ -116,7 +109,7 @@ fn judged(
     let is_former = |index: &usize| {
         sign_offs.get(*index).is_some_and(|signed| {
             let facts = signed.statement.facts();
-            signed.verdict.is_good() && facts.sheet == built.path && facts.revision != revision && filled(facts.role)
+            signed.verdict.is_good() && facts.sheet == built.path && facts.revision != revision
         })
     };
     let former: Vec<usize> = judgement.void.iter().map(|void| void.index).filter(is_former).collect();
@@ -128,12 +121,14 @@ fn judged(
         !named_otherwise.is_empty() && named_otherwise.iter().all(|otherwise| *otherwise)
     };
     let misnamed: Vec<Role> = Role::ALL.into_iter().filter(is_misnamed).collect();
-    let unreadable = built.sign_offs.iter().filter(|file| file.sign_off.is_none());
+    let unreadable =
+        built.sign_offs.iter().filter_map(|file| Some((file.path.clone(), *file.sign_off.as_ref().err()?)));
     Standing {
         status,
         superseded_by,
+        rules: policy.rules(),
         is_checked: filled(Role::Checker),
-        unreadable: unreadable.map(|file| file.path.clone()).collect(),
+        unreadable: unreadable.collect(),
         sign_offs,
         paths,
         former,
@@ -142,25 +137,58 @@ fn judged(
     }
 }
 
-/// Why one sign-off more would not count beside those that a sheet has; nothing if it counts.
+fn verified(sign_off: &SignOff, verdict: Verdict) -> Verified {
+    Verified { statement: sign_off.statement.clone(), verdict, as_earlier: sign_off.as_earlier() }
+}
+
+/// Why one sign-off more may not stand beside those that a sheet has, as a sentence; nothing if it may.
 ///
-/// A sign-off of the same key in the same role gives way to it, as its file will.
-pub fn judged_with(package: &Package, built: &Built, signed: &SignOff, verdict: Verdict) -> Option<VoidReason> {
+/// A sign-off of the same key in the same role and revision gives way to it, as its file will.
+pub fn judged_with(
+    package: &Package,
+    built: &Built,
+    signed: &SignOff,
+    verdict: Verdict,
+    latest: Day,
+) -> Option<String> {
     let facts = signed.statement.facts();
-    let mut sign_offs = standing(package, built).sign_offs;
-    sign_offs.retain(|other| other.verdict != verdict || other.statement.facts().role != facts.role);
+    let sign_offs = standing(package, built).sign_offs;
     let content = content(package, built);
-    let policy = &package.signers.policy;
-    let before = judge(policy, built, content.as_ref(), &sign_offs);
-    sign_offs.push(Verified { statement: signed.statement.clone(), verdict });
-    let after = judge(policy, built, content.as_ref(), &sign_offs);
+    let judge = |all: &[Verified]| judge(&package.signers.policy, built, content.as_ref(), all, Some(latest));
+    let was_void = |judgement: &Judgement, index: usize| judgement.void.iter().any(|void| void.index == index);
+    let before = judge(&sign_offs);
+    let gives_way = |other: &Verified| {
+        let others = other.statement.facts();
+        other.verdict == verdict && others.role == facts.role && others.revision == facts.revision
+    };
+    let (mut all, mut counted) = (Vec::new(), Vec::new());
+    for (index, other) in sign_offs.into_iter().enumerate().filter(|(_, other)| !gives_way(other)) {
+        all.push(other);
+        counted.push(!was_void(&before, index));
+    }
+    all.push(verified(signed, verdict));
+    let own = counted.len();
+    let after = judge(&all);
+    if let Some(void) = after.void.iter().find(|void| void.index == own) {
+        return Some(format!("the sign-off would not count, so it was not kept: {}", void.reason));
+    }
     // It must not take a role away from somebody who signed before, either.
-    let was_void = |index: usize| before.void.iter().any(|void| void.index == index);
-    after.void.into_iter().find(|void| !was_void(void.index)).map(|void| void.reason)
+    let taken = after.void.iter().find(|void| counted.get(void.index).is_some_and(|counted| *counted))?;
+    let other = all.get(taken.index)?.statement.facts();
+    Some(format!(
+        "the sign-off was not kept, since that of {} as {} would not count beside it: {}",
+        other.signer, other.role, taken.reason
+    ))
 }
 
 /// Judges sign-offs against what a sheet says now; against nothing, where it has errors, all of them are void.
-fn judge(policy: &Policy, built: &Built, content: Option<&Content>, sign_offs: &[Verified]) -> Judgement {
+fn judge(
+    policy: &Policy,
+    built: &Built,
+    content: Option<&Content>,
+    sign_offs: &[Verified],
+    latest: Option<Day>,
+) -> Judgement {
     let front = built.sheet.as_ref().map(|sheet| &sheet.document.front);
     let text = |of: fn(&crate::document::FrontMatter) -> &String| front.map_or("", |front| of(front).as_str());
     let nothing = crate::signature::Digest([0; 32]);
@@ -171,13 +199,20 @@ fn judge(policy: &Policy, built: &Built, content: Option<&Content>, sign_offs: &
         revision: text(|front| &front.revision),
         digest: content.map_or(nothing, |content| content.digest),
         parts: content.map_or(&[], |content| content.parts.as_slice()),
+        latest,
     };
     policy.judge(&subject, sign_offs)
 }
 
 impl Standing {
-    /// The status in words, with what must not be overlooked.
-    pub fn words(&self, inherited: usize) -> String {
+    /// Whether somebody has signed in a role in which nobody signs while a query is open.
+    pub fn is_reviewed(&self) -> bool {
+        self.judgement.roles.iter().any(|state| state.role != Role::Creator && !state.held_by.is_empty())
+    }
+
+    /// The status in words, with what must not be overlooked: values that are inherited and not confirmed, and queries
+    /// that were asked since it was checked or approved.
+    pub fn words(&self, inherited: usize, asked_since: usize) -> String {
         let mut words = self.status.words().to_owned();
         if !self.superseded_by.is_empty() {
             words += &format!(" by {}", self.superseded_by);
@@ -185,17 +220,50 @@ impl Standing {
         if !self.is_checked {
             words += ", unchecked";
         }
-        let is_changed =
-            |reason: &VoidReason| matches!(reason, VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. });
-        let is_former = |void: &&VoidSignOff| self.former.contains(&void.index);
-        if self.judgement.void.iter().filter(|void| !is_former(void)).any(|void| is_changed(&void.reason)) {
+        let is_changed = |reason: &VoidReason| {
+            matches!(
+                reason,
+                VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. } | VoidReason::OtherRules { .. }
+            )
+        };
+        if self.void().any(|void| is_changed(&void.reason)) {
             words += ", signature void";
         }
-        match inherited {
-            0 => words,
-            1 => format!("{words}, 1 value inherited"),
-            many => format!("{words}, {many} values inherited"),
+        let counts = [(asked_since, "query open", "queries open"), (inherited, "value inherited", "values inherited")];
+        for (count, one, many) in counts.into_iter().filter(|(count, ..)| *count > 0) {
+            words += &format!(", {count} {}", if count == 1 { one } else { many });
         }
+        words
+    }
+
+    /// Who holds which role, in the order of roles.
+    pub fn held(&self) -> impl Iterator<Item = (Role, &Principal)> {
+        let held = self.judgement.roles.iter().flat_map(|state| state.held_by.iter().map(|index| (state.role, *index)));
+        held.filter_map(|(role, index)| Some((role, &self.sign_offs.get(index)?.statement.facts().signer)))
+    }
+
+    /// The sign-offs that one in a role is made behind: those that fill the roles before it.
+    pub fn before(&self, role: Role) -> Vec<Earlier> {
+        let states = self.judgement.roles.iter().filter(|state| state.role < role);
+        let held = states.flat_map(|state| state.held_by.iter().filter_map(|index| self.sign_offs.get(*index)));
+        let mut before: Vec<Earlier> = held.map(|signed| signed.as_earlier.clone()).collect();
+        before.sort();
+        before.dedup();
+        before
+    }
+
+    /// Two sign-offs by one person in two roles, by name or by key, in words; nothing where all roles are held by others.
+    pub fn held_twice(&self) -> Option<String> {
+        let (one, other) = self.judgement.held_twice(&self.sign_offs)?;
+        let facts = |index: usize| self.sign_offs.get(index).map(|signed| signed.statement.facts());
+        let (one, other) = (facts(one)?, facts(other)?);
+        Some(match one.signer.is_same_person(&other.signer) {
+            true => format!("{} has signed as {} and as {}", one.signer, one.role, other.role),
+            false => format!(
+                "{}, who has signed as {}, and {}, who has signed as {}, use the same keys",
+                one.signer, one.role, other.signer, other.role
+            ),
+        })
     }
 
     /// Every sign-off with its state: those that fill roles first, in the order of roles.
@@ -211,16 +279,33 @@ impl Standing {
         good.chain(void).collect()
     }
 
-    /// What is the matter with sign-offs that do not count, each with its file; a page that bears one is not issued.
-    pub fn objections(&self) -> Vec<(String, String)> {
-        let void = self.judgement.void.iter().filter(|void| !self.former.contains(&void.index));
-        let void = void.filter_map(|void| {
-            let facts = self.sign_offs.get(void.index)?.statement.facts();
-            let words = format!("the sign-off of {} as {} does not count: {}", facts.signer, facts.role, void.reason);
-            Some((self.paths.get(void.index)?.clone(), words))
+    /// The sign-offs that do not count, history aside.
+    fn void(&self) -> impl Iterator<Item = &VoidSignOff> {
+        self.judgement.void.iter().filter(|void| !self.former.contains(&void.index))
+    }
+
+    /// The files of what does not count; a page that bears one of them is not issued.
+    pub fn void_files(&self) -> Vec<&str> {
+        let void = self.void().filter_map(|void| self.paths.get(void.index));
+        void.chain(self.unreadable.iter().map(|(path, _)| path)).map(String::as_str).collect()
+    }
+
+    /// Which sign-offs do not count and why, each reason once.
+    pub fn void_in_words(&self) -> Vec<String> {
+        let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
+        for void in self.void() {
+            let Some(signed) = self.sign_offs.get(void.index) else { continue };
+            let facts = signed.statement.facts();
+            let (whose, why) = (format!("of {} as {}", facts.signer, facts.role), void.reason.to_string());
+            match reasons.iter_mut().find(|(known, _)| *known == why) {
+                Some((_, all)) => all.push(whose),
+                None => reasons.push((why, vec![whose])),
+            }
+        }
+        let told = reasons.iter().map(|(why, whose)| match whose.as_slice() {
+            [one] => format!("the sign-off {one} does not count: {why}"),
+            all => format!("the sign-offs {} do not count: {why}", all.join(" and ")),
         });
-        let unreadable = self.unreadable.iter();
-        void.chain(unreadable.map(|path| (path.clone(), format!("{path} is no sign-off and counts for nothing"))))
-            .collect()
+        told.collect()
     }
 }

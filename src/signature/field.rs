@@ -115,6 +115,37 @@ impl FromStr for Principal {
     }
 }
 
+/// A sign-off that was there before another one: in which role, by whom, and the SHA-256 digest of its file.
+///
+/// Nobody can name the digest of a signature that was not made yet, so that the order is proved without any clock.
+#[derive(Clone, Debug, Eq, PartialEq, Ord, PartialOrd)]
+pub struct Earlier {
+    /// In which role.
+    pub role: Role,
+    /// Who signed.
+    pub signer: Principal,
+    /// Of the whole file, as `sha256sum` gives it.
+    pub digest: Digest,
+}
+
+impl fmt::Display for Earlier {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {} {}", self.role, self.signer, self.digest)
+    }
+}
+
+impl FromStr for Earlier {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let words: Vec<&str> = text.split(' ').collect();
+        let [role, signer, digest] = words.as_slice() else {
+            return Err("an earlier sign-off is told by role, signer and digest".to_owned());
+        };
+        Ok(Self { role: role.parse()?, signer: signer.parse()?, digest: digest.parse()? })
+    }
+}
+
 /// One component of the digest: a name such as `sheet B4.md` and the digest of its content.
 #[derive(Clone, Debug, Eq, PartialEq)]
 pub struct Part {

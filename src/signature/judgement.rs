@@ -1,6 +1,7 @@
 //! Which roles the sign-offs of one sheet fill, and which sign-offs are void and why.
 
-use super::field::{Digest, Part, Principal, Role};
+use super::day::Day;
+use super::field::{Digest, Earlier, Part, Principal, Role};
 use super::policy::Policy;
 use super::public_key::Fingerprint;
 use super::statement::Statement;
@@ -23,6 +24,8 @@ pub struct Subject<'a> {
     pub digest: Digest,
     /// What the digest is made of.
     pub parts: &'a [Part],
+    /// The last day that a sign-off may state; nothing where the result must not depend on the clock.
+    pub latest: Option<Day>,
 }
 
 /// A statement and what came out when its signature was verified.
@@ -32,6 +35,8 @@ pub struct Verified {
     pub statement: Statement,
     /// Whether it was signed so.
     pub verdict: Verdict,
+    /// As a sign-off that is made behind it names it.
+    pub as_earlier: Earlier,
 }
 
 /// What the sign-offs of a sheet come to. Sign-offs are named by their index among those judged.
@@ -44,6 +49,17 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// Whether one person holds two roles, by name or by key, where the rules do not forbid it: the sign-offs of both, in
+    /// the order of roles.
+    pub fn held_twice(&self, sign_offs: &[Verified]) -> Option<(usize, usize)> {
+        let people = people(sign_offs);
+        let held = || self.roles.iter().flat_map(|state| state.held_by.iter().map(|index| (state.role, *index)));
+        held().find_map(|(role, index)| {
+            let other = held().find(|(other, by)| *other > role && people[*by] == people[index])?;
+            Some((index, other.1))
+        })
+    }
+
     /// Whether roles are demanded and all of them are filled.
     pub fn is_complete(&self) -> bool {
         !self.roles.is_empty() && self.roles.iter().all(|state| !state.held_by.is_empty())
@@ -92,6 +108,20 @@ pub enum VoidReason {
         /// Which parts, by name; none if the statement lists none or something outside them has changed.
         parts: Vec<PartChange>,
     },
+    /// The rules of sign-off were others when it was signed.
+    OtherRules {
+        /// As signed.
+        signed: String,
+        /// As they are now.
+        now: String,
+    },
+    /// It states a day that has not come.
+    DateAhead {
+        /// Which.
+        stated: Day,
+        /// The last day that it may state.
+        latest: Day,
+    },
     /// The package has no such role.
     RoleNotDemanded(Role),
     /// The signer may not hold this role.
@@ -100,6 +130,15 @@ pub enum VoidReason {
         principal: Principal,
         /// Which role.
         role: Role,
+    },
+    /// A role before its own was not signed for when it was made.
+    OutOfOrder {
+        /// In which role it was made.
+        role: Role,
+        /// The role before.
+        missing: Role,
+        /// Whether it names a sign-off of that role, which counts no more.
+        was_there: bool,
     },
     /// The same person holds another role of this sheet already.
     SamePerson {
@@ -130,7 +169,8 @@ impl Policy {
     ///
     /// The result does not depend on the order of the sign-offs, but for the indices. Under `different_people` a
     /// person keeps the first role, in the order creator, checker, approver. Two sign-offs are by one person if they
-    /// bear the same principal or key, or if others of this sheet connect them so.
+    /// bear the same principal or key, or if others of this sheet connect them so. Under `in_order` a sign-off counts only
+    /// behind one that it names in every role before its own.
     pub fn judge(&self, subject: &Subject, sign_offs: &[Verified]) -> Judgement {
         let people = people(sign_offs);
         let mut void = Vec::new();
@@ -149,6 +189,12 @@ impl Policy {
         let mut first: BTreeMap<usize, usize> = BTreeMap::new();
         for index in standing {
             let (role, principal) = (facts(index).role, facts(index).signer.clone());
+            if self.in_order
+                && let Some(reason) = out_of_order(index, &roles, sign_offs)
+            {
+                void.push(VoidSignOff { index, reason });
+                continue;
+            }
             let other = facts(*first.entry(people[index]).or_insert(index));
             if self.different_people && other.role != role {
                 let (other_principal, other_role) = (other.signer.clone(), other.role);
@@ -184,6 +230,13 @@ impl Policy {
         if facts.digest != subject.digest {
             return Some(VoidReason::Changed { parts: changes(&facts.parts, subject.parts) });
         }
+        let now = self.rules();
+        if facts.rules != now {
+            return Some(VoidReason::OtherRules { signed: facts.rules.clone(), now });
+        }
+        if let Some(latest) = subject.latest.filter(|latest| facts.date > *latest) {
+            return Some(VoidReason::DateAhead { stated: facts.date, latest });
+        }
         let (role, principal) = (facts.role, &facts.signer);
         if !self.roles.contains_key(&role) {
             return Some(VoidReason::RoleNotDemanded(role));
@@ -191,6 +244,16 @@ impl Policy {
         let is_entitled = self.entitles(role, principal);
         (!is_entitled).then(|| VoidReason::NotEntitled { principal: principal.clone(), role })
     }
+}
+
+/// Why a sign-off does not stand behind those of the roles before its own, which were judged already.
+fn out_of_order(index: usize, roles: &[RoleState], sign_offs: &[Verified]) -> Option<VoidReason> {
+    let facts = sign_offs[index].statement.facts();
+    let is_behind =
+        |state: &RoleState| state.held_by.iter().any(|earlier| facts.after.contains(&sign_offs[*earlier].as_earlier));
+    let state = roles.iter().find(|state| state.role < facts.role && !is_behind(state))?;
+    let was_there = facts.after.iter().any(|earlier| earlier.role == state.role);
+    Some(VoidReason::OutOfOrder { role: facts.role, missing: state.role, was_there })
 }
 
 /// A number for each sign-off, the same for those by one person; sign-offs that were not verified show nothing.
@@ -261,6 +324,18 @@ impl fmt::Display for VoidReason {
             Self::Changed { parts } => {
                 let parts: Vec<String> = parts.iter().map(PartChange::to_string).collect();
                 write!(f, "what decides the result has changed since it was signed: {}", parts.join(", "))
+            }
+            Self::OtherRules { signed, now } => {
+                write!(f, "the rules of sign-off changed: it was signed under `{signed}`; now they are `{now}`")
+            }
+            Self::DateAhead { stated, latest } => {
+                write!(f, "it states that it was signed on {stated}, and today is {latest}: that day has not come")
+            }
+            Self::OutOfOrder { role, missing, was_there: false } => {
+                write!(f, "the {missing} had not signed when it was made, and the {role} signs behind the {missing}")
+            }
+            Self::OutOfOrder { missing, was_there: true, .. } => {
+                write!(f, "what the {missing} had signed when it was made counts no more, or was signed anew")
             }
             Self::RoleNotDemanded(role) => write!(f, "this package has no {role}"),
             Self::NotEntitled { principal, role } => write!(f, "{principal} is not among those who may sign as {role}"),

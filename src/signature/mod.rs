@@ -36,7 +36,7 @@ mod tests;
 
 pub use allowed_signers::{AllowedSigner, AllowedSigners};
 pub use day::{Day, Instant};
-pub use field::{Digest, Part, Principal, Role};
+pub use field::{Digest, Earlier, Part, Principal, Role};
 pub use judgement::{Judgement, PartChange, RoleState, Subject, Verified, VoidReason, VoidSignOff};
 pub use pattern::{Pattern, PatternList};
 pub use policy::Policy;

@@ -1,11 +1,13 @@
 //! A sign-off as a file: a statement, and right behind it the armoured signature.
 
+use super::field::{Digest, Earlier};
 use super::reading::{Layout, lines, read_text};
-use super::statement::Statement;
+use super::statement::{Statement, is_of_earlier_form};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest as _, Sha256};
 
 const BEGIN: &str = "-----BEGIN SSH SIGNATURE-----";
 const END: &str = "-----END SSH SIGNATURE-----";
@@ -65,6 +67,18 @@ impl SignOff {
             return Err(error(armour, "the signature is damaged: its lines are not as ssh-keygen writes them"));
         }
         Ok(read)
+    }
+
+    /// Whether the bytes of a file begin as sign-offs did that do not cover the rules of sign-off; none of them is read.
+    pub fn is_of_earlier_form(bytes: &[u8]) -> bool {
+        std::str::from_utf8(bytes).is_ok_and(is_of_earlier_form)
+    }
+
+    /// As a sign-off that is made behind it names it.
+    pub fn as_earlier(&self) -> Earlier {
+        let facts = self.statement.facts();
+        let digest = Digest(Sha256::digest(self.to_text()).into());
+        Earlier { role: facts.role, signer: facts.signer.clone(), digest }
     }
 
     /// The text of the file.

@@ -47,6 +47,9 @@ fn the_creators_own_ticks_do_not_count_for_the_checker() {
 #[test]
 fn a_creator_does_not_come_in_behind_the_checker() {
     let signing = Signing::of("satisfied");
+    signing
+        .folder
+        .write("depot/soleplate.toml", MANIFEST.replace("[sign_off.", "[sign_off]\nin_order = false\n[sign_off."));
     tick(&signing, "1-3", "K.L.");
     // Nobody has signed as creator, and the sheet names none: nothing is known against these ticks.
     signing.sign("rt", "checker", &[]).expect(0);

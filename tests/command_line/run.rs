@@ -42,6 +42,9 @@ pub const GIT: [(&str, &str); 6] = [
     ("GIT_COMMITTER_EMAIL", "rt@example.invalid"),
 ];
 
+/// The day of every run: no test depends on the clock.
+pub const TODAY: &str = "2026-11-26";
+
 /// A temporary folder with a package in its folder `depot`.
 pub struct Folder {
     folder: TempDir,
@@ -91,6 +94,7 @@ impl Folder {
         let mut command = Command::new(env!("CARGO_BIN_EXE_soleplate"));
         let here: &Path = self.folder.path();
         command.current_dir(if self.inside { here.join("depot") } else { here.to_owned() });
+        command.env("SOLEPLATE_TODAY", TODAY);
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
         command
     }

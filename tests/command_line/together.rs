@@ -1,7 +1,7 @@
 //! Several people at one moment: what each marked or signed is kept.
 
 use crate::run::{Folder, Run, head};
-use crate::signing::Signing;
+use crate::signing::{MANIFEST, Signing};
 use soleplate::storage::{Locked, lock};
 use std::process::Child;
 
@@ -67,6 +67,8 @@ fn a_tick_taken_back_stays_so_while_others_mark() {
 #[test]
 fn two_who_sign_at_one_moment_are_judged_one_behind_the_other() {
     let signing = Signing::of("satisfied");
+    let in_any_order = MANIFEST.replace("[sign_off.", "[sign_off]\nin_order = false\n[sign_off.");
+    signing.folder.write("depot/soleplate.toml", in_any_order);
     signing.tick_all();
     let sign = |name: &str, role: &str| {
         let signer = format!("{name}@fellmere.example");

@@ -103,9 +103,11 @@ pub fn facts() -> Facts {
         title: "Base plate B4, 20 × 300 × 300 mm".to_owned(),
         revision: "P01".to_owned(),
         digest: digest(DIGEST),
+        rules: "creator, checker, approver; different people; every line ticked".to_owned(),
         role: Role::Checker,
         signer: "rt@fellmere.example".parse().unwrap(),
         date: "2026-11-20".parse().unwrap(),
+        after: Vec::new(),
         parts: vec![part("clause en-1992-4/pull-out", OTHER_DIGEST), part("sheet bases/b4.md", DIGEST)],
     }
 }

@@ -2,11 +2,14 @@
 
 use super::bench::{Bench, DIGEST, OTHER_DIGEST, digest, facts, judge as verdict_of};
 use crate::signature::{
-    Digest, Facts, Judgement, Part, PartChange, Policy, Role, Statement, Subject, Verdict, Verified, VoidReason,
+    Day, Digest, Earlier, Facts, Judgement, Part, PartChange, Policy, Role, Statement, Subject, Verdict, Verified,
+    VoidReason,
 };
 use proptest::prelude::*;
 
+/// Of the order of roles other tests say.
 const POLICY: &str = r#"
+in_order = false
 [roles]
 creator = ["*@fellmere.example"]
 checker = ["*@fellmere.example", "!guest@*"]
@@ -39,14 +42,20 @@ impl Office {
         change(&mut facts);
         let statement = Statement::new(facts).unwrap();
         let sign_off = self.bench.sign(&statement, key);
-        Verified { statement, verdict: verdict_of(&sign_off, &self.signers) }
+        let verdict = verdict_of(&sign_off, &self.signers);
+        Verified { statement, verdict, as_earlier: sign_off.as_earlier() }
     }
 }
 
 fn judge(policy: &Policy, sign_offs: &[Verified]) -> Judgement {
+    judge_until(policy, sign_offs, None)
+}
+
+/// Judges on a day.
+fn judge_until(policy: &Policy, sign_offs: &[Verified], latest: Option<Day>) -> Judgement {
     let Facts { sheet, number, title, revision, parts, .. } = &facts();
     let digest = digest(DIGEST);
-    policy.judge(&Subject { sheet, number, title, revision, digest, parts }, sign_offs)
+    policy.judge(&Subject { sheet, number, title, revision, digest, parts, latest }, sign_offs)
 }
 
 fn held(judgement: &Judgement) -> Vec<(Role, Vec<usize>)> {
@@ -88,8 +97,13 @@ fn one_person_keeps_the_first_role() {
         (0, "rt@fellmere.example has signed as creator already, and the checker must be another person".to_owned())
     );
     assert_eq!(judgement.void.len(), 2);
-    let free = judge(&Policy { different_people: false, ..policy() }, &all);
-    assert!(free.is_complete() && free.void.is_empty());
+    let free = Policy { different_people: false, ..policy() };
+    let signed_freely: Vec<Verified> = [Role::Creator, Role::Checker, Role::Approver]
+        .map(|role| office.sign(role, "rt", "rt", |facts| facts.rules = free.rules()))
+        .to_vec();
+    let judgement = judge(&free, &signed_freely);
+    assert!(judgement.is_complete() && judgement.void.is_empty());
+    assert_eq!(judgement.held_twice(&signed_freely), Some((0, 1)), "whoever minds is told");
 }
 
 #[test]
@@ -198,6 +212,11 @@ fn a_package_may_demand_fewer_roles_or_none() {
     let office = Office::new();
     let all = [office.sign(Role::Creator, "rt", "rt", |_| {}), office.sign(Role::Approver, "ab", "ab", |_| {})];
     let one: Policy = toml::from_str("roles = { creator = ['*'] }").unwrap();
+    let all = all.map(|verified| {
+        let facts = verified.statement.facts();
+        let name = facts.signer.as_str().split('@').next().unwrap().to_owned();
+        office.sign(facts.role, &name, &name, |facts| facts.rules = one.rules())
+    });
     let judgement = judge(&one, &all);
     assert!(judgement.is_complete());
     assert_eq!(void(&judgement), [(1, "this package has no approver".to_owned())]);
@@ -231,7 +250,8 @@ fn any_verified() -> impl Strategy<Value = Verified> {
         let digest = if content == 0 { Digest([0; 32]) } else { digest(DIGEST) };
         let date = format!("2026-11-0{day}").parse().unwrap();
         let statement = Statement::new(Facts { role, digest, date, signer: principal.clone(), ..facts() }).unwrap();
-        Verified { statement, verdict: Verdict::Good { principal, fingerprint } }
+        let as_earlier = Earlier { role, signer: principal.clone(), digest };
+        Verified { statement, verdict: Verdict::Good { principal, fingerprint }, as_earlier }
     })
 }
 
@@ -282,4 +302,90 @@ fn parts_that_stayed_are_not_told_as_changed() {
     let judgement = judge(&policy(), &[sign_off]);
     let VoidReason::Changed { parts } = &judgement.void[0].reason else { panic!("{judgement:?}") };
     assert_eq!(parts, &[PartChange::Removed("sheet z.md".to_owned())]);
+}
+
+#[test]
+fn the_rules_are_signed_and_the_people_who_may_sign_are_not() {
+    let office = Office::new();
+    assert_eq!(policy().rules(), facts().rules);
+    assert_eq!(Policy::default().rules(), "no roles; different people; every line ticked; in order");
+    let signed = [office.sign(Role::Creator, "rt", "rt", |_| {})];
+    let with_others: Policy = toml::from_str(&POLICY.replace("\"ab@", "\"xy@elsewhere.example\", \"ab@")).unwrap();
+    assert!(judge(&with_others, &signed).void.is_empty(), "another person may approve as well");
+    let edits = [
+        (Policy { different_people: false, ..policy() }, "creator, checker, approver; every line ticked"),
+        (Policy { all_lines_ticked: false, ..policy() }, "creator, checker, approver; different people"),
+        (
+            Policy { in_order: true, ..policy() },
+            "creator, checker, approver; different people; every line ticked; in order",
+        ),
+        (
+            Policy {
+                roles: policy().roles.into_iter().filter(|(role, _)| *role != Role::Checker).collect(),
+                ..policy()
+            },
+            "creator, approver; different people; every line ticked",
+        ),
+    ];
+    for (edited, now) in edits {
+        assert_eq!(
+            void(&judge(&edited, &signed)),
+            [(
+                0,
+                format!("the rules of sign-off changed: it was signed under `{}`; now they are `{now}`", facts().rules)
+            )]
+        );
+    }
+    let without_signer: Policy = toml::from_str(&POLICY.replace("creator = [\"*@", "creator = [\"ab@")).unwrap();
+    let told = void(&judge(&without_signer, &signed));
+    assert_eq!(told, [(0, "rt@fellmere.example is not among those who may sign as creator".to_owned())]);
+}
+
+#[test]
+fn in_order_a_role_counts_behind_those_before_it_alone() {
+    let office = Office::new();
+    let in_order = Policy { in_order: true, ..policy() };
+    let sign = |role, name: &str, after: &[&Verified]| {
+        let mut after: Vec<Earlier> = after.iter().map(|verified| verified.as_earlier.clone()).collect();
+        after.sort();
+        office.sign(role, name, name, |facts| (facts.rules, facts.after) = (in_order.rules(), after))
+    };
+    let creator = sign(Role::Creator, "rt", &[]);
+    let checker = sign(Role::Checker, "mk", &[&creator]);
+    let approver = sign(Role::Approver, "ab", &[&creator, &checker]);
+    let judgement = judge(&in_order, &[approver.clone(), checker.clone(), creator.clone()]);
+    assert!(judgement.is_complete() && judgement.void.is_empty(), "{judgement:?}");
+
+    let early = sign(Role::Checker, "mk", &[]);
+    let told = "the creator had not signed when it was made, and the checker signs behind the creator";
+    assert_eq!(void(&judge(&in_order, &[early.clone(), creator.clone()])), [(0, told.to_owned())]);
+    // Whoever is behind what counts for nothing counts for nothing.
+    let behind_early = sign(Role::Approver, "ab", &[&creator, &early]);
+    let told = void(&judge(&in_order, &[creator.clone(), early, behind_early]));
+    assert_eq!(told.iter().map(|(index, _)| *index).collect::<Vec<_>>(), [1, 2]);
+    assert_eq!(told[1].1, "what the checker had signed when it was made counts no more, or was signed anew");
+    // Signed anew on another day it is another sign-off, which the checker has not seen.
+    let anew = office.sign(Role::Creator, "rt", "rt", |facts| {
+        (facts.rules, facts.date) = (in_order.rules(), "2026-11-21".parse().unwrap());
+    });
+    let told = "what the creator had signed when it was made counts no more, or was signed anew";
+    assert_eq!(void(&judge(&in_order, &[anew, checker.clone()])), [(1, told.to_owned())]);
+    // A role that is not demanded need not be signed for.
+    let two: Policy = toml::from_str("[roles]\ncreator = ['*']\napprover = ['*']\n").unwrap();
+    let creator = office.sign(Role::Creator, "rt", "rt", |facts| facts.rules = two.rules());
+    let approver = office.sign(Role::Approver, "ab", "ab", |facts| {
+        (facts.rules, facts.after) = (two.rules(), vec![creator.as_earlier.clone()]);
+    });
+    assert!(judge(&two, &[creator, approver]).is_complete());
+}
+
+#[test]
+fn a_day_that_has_not_come_is_found_where_the_day_is_known() {
+    let office = Office::new();
+    let all = [office.sign(Role::Checker, "mk", "mk", |_| {})];
+    let until = |day: &str| void(&judge_until(&policy(), &all, Some(day.parse().unwrap())));
+    assert!(until("2026-11-20").is_empty());
+    let told = "it states that it was signed on 2026-11-20, and today is 2026-11-19: that day has not come";
+    assert_eq!(until("2026-11-19"), [(0, told.to_owned())]);
+    assert!(judge(&policy(), &all).void.is_empty(), "a page is the same on every day");
 }
