@@ -10,6 +10,7 @@ mod files;
 mod locate;
 mod reach;
 mod signers;
+mod strays;
 #[cfg(test)]
 mod tests;
 
@@ -149,7 +150,7 @@ impl Package {
             signers = read;
             findings.append(&mut more);
         }
-        findings.extend(signers::stray_sign_offs(&paths));
+        findings.extend(strays::stray_sign_offs(files.as_ref(), &paths));
         for path in paths.iter().filter(|path| path.starts_with(CLAUSES)) {
             if let Some(slug) = path.strip_prefix(CLAUSES).and_then(|path| path.strip_suffix(".toml")) {
                 let unread = || SourceFile::new(path.as_str(), "");

@@ -157,7 +157,7 @@ pub fn sign_off_path(sheet: &str, revision: &str, role: Role, fingerprint: &str)
 }
 
 /// The sheet under whose name a sign-off lies.
-fn sheet_of(path: &str) -> Option<String> {
+pub(super) fn sheet_of(path: &str) -> Option<String> {
     let mut words = path.strip_prefix(SIGN_OFFS)?.rsplitn(5, '.');
     let is_sign_off = words.next() == Some("sig") && words.by_ref().take(3).all(|word| !word.is_empty());
     let name = words.next().filter(|name| is_sign_off && !name.is_empty())?;
@@ -196,22 +196,6 @@ pub(super) fn sign_offs(files: &dyn Files, paths: &[String], sheet: &str) -> (Ve
         found.push(SignOffFile { path: path.clone(), sign_off });
     }
     (found, findings)
-}
-
-/// Sign-offs that lie under the name of no sheet, so that no page shows them.
-pub(super) fn stray_sign_offs(paths: &[String]) -> Vec<Diagnostic> {
-    let is_stray = |path: &&String| match sheet_of(path) {
-        Some(sheet) => !paths.contains(&sheet),
-        None => true,
-    };
-    let sign_offs = paths.iter().filter(|path| path.starts_with(SIGN_OFFS) && path.ends_with(".sig"));
-    let told = sign_offs.filter(is_stray).map(|path| {
-        let message = "this sign-off lies under the name of no sheet, so that no page shows it";
-        Diagnostic::error(Code::BadSignOff, &SourceFile::new(path.as_str(), ""), Span::default(), message)
-            .as_warning()
-            .help("names are `sign-offs/SHEET.REVISION.ROLE.KEY.sig`, as `soleplate sign` gives them")
-    });
-    told.collect()
 }
 
 #[cfg(test)]

@@ -434,7 +434,36 @@ fn sign_offs_of_another_sheet_or_revision_count_for_nothing() {
     signing.folder.write("depot/b5.md", &sheet).write("depot/sign-offs/b5.P01.checker.000000000000.sig", &sign_off);
     signing.run(&["verify", "depot"]).says("depot/b5.md: the sign-off of rt@fellmere.example as checker does not count: it was signed for another sheet, b4.md");
     signing.folder.write("depot/sign-offs/lost.P01.checker.000000000000.sig", &sign_off);
-    signing.run(&["verify", "depot"]).tells("this sign-off lies under the name of no sheet");
+    signing
+        .run(&["verify", "depot"])
+        .tells("this sign-off lies under the name of no sheet")
+        .tells("it was signed for `b4.md`\n");
+}
+
+#[test]
+fn a_sheet_that_was_renamed_is_named_with_what_to_do() {
+    let signing = Signing::signed("satisfied");
+    let rename = |from: &str, to: &str| std::fs::rename(signing.folder.path(from), signing.folder.path(to)).unwrap();
+    rename("depot/b4.md", "depot/bracket.md");
+    let told = |how: &str| {
+        signing
+            .run(&["verify", "depot"])
+            .expect(0)
+            .tells("this sign-off lies under the name of no sheet")
+            .tells(&format!("it was signed for `b4.md`, which is not here; `bracket.md` {how}"))
+            .tells("a signature names its sheet: call `bracket.md` `b4.md` again, or have it signed anew under its new name")
+            .tells("then delete this file");
+    };
+    told("has its text");
+    let text = signing.folder.read("depot/bracket.md");
+    signing.change("depot/bracket.md", "4 kN", "5 kN");
+    told("bears its number, FTD-ST-CALC-020");
+    signing.folder.write("depot/bracket.md", text.replace("CALC-020", "CALC-021"));
+    signing.run(&["verify", "depot"]).tells("it was signed for `b4.md`, which is not here\n");
+    signing.folder.write("depot/bracket.md", &text);
+    rename("depot/bracket.md", "depot/b4.md");
+    let answer = signing.run(&["verify", "depot", "--demand", "signed"]).expect(0);
+    assert!(!answer.stderr.contains("under the name of no sheet"), "{answer:#?}");
 }
 
 #[test]
