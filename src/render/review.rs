@@ -90,6 +90,8 @@ pub struct LineRemarks {
     pub needs_tick: bool,
     /// Who ticked it as it is.
     pub ticked: Vec<String>,
+    /// Whether it changed since and came back to what was ticked.
+    pub came_back: bool,
     /// Whether that was the creator alone, which does not count for the checker.
     pub is_by_creator: bool,
     /// What changed since it was ticked.
@@ -194,12 +196,20 @@ impl LineRemarks {
         self.talks.last().map(|talk| talk.state)
     }
 
+    /// How it is ticked, where it is.
+    fn ticked_words(&self) -> &'static str {
+        match (self.is_by_creator, self.came_back) {
+            (true, _) => "ticked by the creator alone",
+            (false, true) => "ticked, changed since and back",
+            (false, false) => "ticked",
+        }
+    }
+
     /// Whether it is ticked, in a word; nothing where nobody has to tick it.
     pub fn tick_word(&self) -> Option<&'static str> {
         match (&self.changed, self.ticked.is_empty()) {
             (Some(_), _) => Some("changed"),
-            (None, false) if self.is_by_creator => Some("ticked by the creator alone"),
-            (None, false) => Some("ticked"),
+            (None, false) => Some(self.ticked_words()),
             (None, true) => self.needs_tick.then_some("to check"),
         }
     }
@@ -211,8 +221,7 @@ pub(super) fn write_words(out: &mut Markup, remarks: &LineRemarks) {
         out.tags("<span class=\"mark\">inherited, not confirmed</span> ");
     }
     for by in &remarks.ticked {
-        let words = if remarks.is_by_creator { "ticked by the creator alone" } else { "ticked" };
-        word(out, "ticked", words, by);
+        word(out, "ticked", remarks.ticked_words(), by);
     }
     if let Some(changed) = &remarks.changed {
         word(out, "changed", "changed since ticked", &changed.by);

@@ -85,7 +85,7 @@ impl std::error::Error for Refusal {}
 /// The marks with one more on each line; where one is refused, none is made.
 ///
 /// All marks go to their lines' present addresses; those whose line is gone leave an address that another line has now.
-/// Who has ticked a line as it is does not tick it twice.
+/// Who has ticked a line as it is does not tick it twice, unless it was another in between.
 pub fn mark(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: &By) -> Result<Marks, Refusal> {
     let known = Lines::new(trace);
     let wording = Wording::new(trace, &known.addresses);
@@ -111,7 +111,7 @@ pub fn mark(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: 
                 all.retain(|mark| mark.address != address || !own_tick(mark));
                 continue;
             }
-            Action::Tick if line.marks.iter().any(own_tick) => continue,
+            Action::Tick if line.marks.iter().any(own_tick) && !line.came_back => continue,
             Action::Tick => MarkKind::Ticked,
             Action::Query => MarkKind::Queried,
             Action::Answer => MarkKind::Answered,

@@ -42,6 +42,7 @@ fn line(line: &LineReview) -> LineRemarks {
     LineRemarks {
         needs_tick: line.needs_tick,
         ticked,
+        came_back: line.came_back,
         is_by_creator: line.is_by_creator,
         changed,
         talks: line.threads.iter().map(talk).collect(),

@@ -35,6 +35,8 @@ pub struct LineReview {
     pub threads: Vec<Thread>,
     /// The mark that says that its value is inherited, while nobody has confirmed it.
     pub inherited: Option<Mark>,
+    /// Whether its marks show that it was something else after the ticks that hold, and came back to what they were made on.
+    pub came_back: bool,
     /// Whether all ticks that hold are the creator's own, which do not count for the checker.
     pub is_by_creator: bool,
 }
@@ -128,10 +130,12 @@ pub fn state(trace: &Trace, marks: &Marks) -> Review {
         marks.sort_by_key(|mark| (mark.number, mark.kind, mark.date));
         let carries_value = !matches!(notes.line(id).work, Work::Use(_) | Work::Figure);
         let now = lines.digests[id.0 as usize];
+        let tick = tick(trace, id, now, &marks);
         let line = LineReview {
             digest: now,
             needs_tick: carries_value && !wording.passes(id),
-            tick: tick(trace, id, now, &marks),
+            came_back: came_back(&tick, &marks),
+            tick,
             threads: threads(&marks),
             inherited: inherited(now, &marks),
             is_by_creator: false,
@@ -167,6 +171,16 @@ fn tick(trace: &Trace, id: LineId, now: LineDigest, marks: &[Mark]) -> Tick {
             Tick::Changed(Box::new(Change { tick: (*newest).clone(), was, now: is, what }))
         }
     }
+}
+
+/// Whether all ticks that hold were followed by marks that were made while the line was another.
+///
+/// A change that nobody marked leaves no trace here: only the history of the sheet's file knows of it.
+fn came_back(tick: &Tick, marks: &[Mark]) -> bool {
+    let Tick::Holds(ticks) = tick else { return false };
+    let was_another_since =
+        |tick: &Mark| marks.iter().any(|mark| mark.number > tick.number && mark.digest != tick.digest);
+    ticks.iter().all(was_another_since)
 }
 
 /// Queries with what followed them: one that comes while another is open belongs to it.

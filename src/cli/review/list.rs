@@ -36,6 +36,11 @@ pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Te
     list.section("Ticked by the creator alone, to be checked by another", |id, line| {
         line.is_by_creator.then(|| vec![line_text(trace, id)])
     });
+    list.section("Ticked, changed since, and back to what was ticked", |id, line| {
+        let Tick::Holds(ticks) = &line.tick else { return None };
+        let tick = ticks.last().filter(|_| line.came_back)?;
+        Some(vec![format!("{} ({}, {})", line_text(trace, id), tick.who, tick.date)])
+    });
     if !review.orphans.is_empty() {
         terminal.say("\nMarks whose line is gone");
         for mark in &review.orphans {

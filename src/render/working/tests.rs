@@ -139,6 +139,7 @@ fn every_remark(trace: &Trace, words: &str) -> PageReview {
     let remarks = LineRemarks {
         needs_tick: true,
         is_by_creator: false,
+        came_back: false,
         ticked: vec![words.to_owned()],
         changed: Some(Changed {
             by: words.to_owned(),

@@ -61,6 +61,19 @@ fn a_tick_holds_again_where_the_line_is_again_as_it_was() {
     let marks = marked(&new, &marks, "N_Ed", Action::Tick, &by("K.L."));
     assert_eq!(left(&new, &marks), "check value");
     assert_eq!(left(&old, &marks), "");
+    // That it was another in between is told of the line on which somebody saw it, until it is ticked anew.
+    let came_back = |trace: &Trace, marks: &Marks| {
+        let review = state(trace, marks);
+        let lines = trace.order.iter().filter(|id| review.line(**id).came_back);
+        let shown = shown(&review);
+        lines
+            .map(|id| (Addresses::new(trace).line(*id).to_owned(), shown.lines[id.0 as usize].tick_word()))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(came_back(&old, &marks), [("N_Ed".to_owned(), Some("ticked, changed since and back"))]);
+    assert_eq!(came_back(&new, &marks), []);
+    let anew = marked(&old, &marks, "N_Ed", Action::Tick, &by("R.T."));
+    assert_eq!((came_back(&old, &anew), anew.all().len()), (vec![], marks.all().len() + 1));
 }
 
 #[test]
