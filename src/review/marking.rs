@@ -64,6 +64,8 @@ pub enum Reason {
     NotTicked(String),
     /// A query or an answer says nothing.
     NoWords,
+    /// Others asked, and nothing is said of why it is settled for them.
+    AskedByOthers(Vec<String>),
 }
 
 impl fmt::Display for Refusal {
@@ -76,6 +78,13 @@ impl fmt::Display for Refusal {
             Reason::NotInherited => write!(f, "the value of {name} is not inherited, or is confirmed already"),
             Reason::NotTicked(who) => write!(f, "{name} has no tick of {who} that holds"),
             Reason::NoWords => write!(f, "a query or an answer about {name} needs words"),
+            Reason::AskedByOthers(others) => {
+                write!(
+                    f,
+                    "the query about {name} was asked by {}: who closes it for them says why",
+                    others.join(" and ")
+                )
+            }
         }
     }
 }
@@ -159,6 +168,11 @@ fn refusal(wording: &Wording<'_>, review: &Review, id: LineId, action: Action, b
         }
         Action::Query | Action::Answer if by.remark.is_empty() => Some(Reason::NoWords),
         Action::Answer | Action::Close if line.open_thread().is_none() => Some(Reason::NothingAsked),
+        Action::Close if by.remark.is_empty() => {
+            let others: Vec<String> =
+                line.open_thread()?.asked_by_others(&by.who).into_iter().map(str::to_owned).collect();
+            (!others.is_empty()).then_some(Reason::AskedByOthers(others))
+        }
         Action::Accept if line.inherited.is_none() => Some(Reason::NotInherited),
         Action::Untick => {
             let is_theirs = matches!(&line.tick, Tick::Holds(ticks) if ticks.iter().any(|tick| tick.who == by.who));

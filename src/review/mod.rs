@@ -28,6 +28,6 @@ pub use mark::{HEADER, Mark, MarkKind, Marks, marks_path};
 pub use marking::{Action, By, Reason, Refusal, mark};
 pub use shown::shown;
 pub use state::{Change, LineReview, Review, Thread, Tick, state};
-pub use text::line_text;
+pub use text::{line_text, worked_text};
 
 pub use crate::render::review::{Counts, ThreadState};

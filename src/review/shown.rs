@@ -1,6 +1,6 @@
 //! The state of review in the words of a page.
 
-use super::mark::Mark;
+use super::mark::{Mark, MarkKind};
 use super::state::{LineReview, Review, Thread, Tick};
 use crate::render::review::{Changed, Entry, LineRemarks, Orphan, PageReview, Talk};
 
@@ -51,7 +51,11 @@ fn line(line: &LineReview) -> LineRemarks {
 }
 
 fn talk(thread: &Thread) -> Talk {
-    let entry = |mark: &Mark| Entry { kind: mark.kind.words(), by: signed(mark), words: mark.remark.clone() };
+    let by = |mark: &Mark| match (mark.kind, thread.asked_by_others(&mark.who)) {
+        (MarkKind::Closed, others) if !others.is_empty() => format!("{}, for {}", signed(mark), others.join(" and ")),
+        _ => signed(mark),
+    };
+    let entry = |mark: &Mark| Entry { kind: mark.kind.words(), by: by(mark), words: mark.remark.clone() };
     Talk { state: thread.state, entries: thread.marks.iter().map(entry).collect() }
 }
 

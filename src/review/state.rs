@@ -104,6 +104,17 @@ impl Review {
     }
 }
 
+impl Thread {
+    /// Who asked, but for one name; whoever closes a query of others does so for them.
+    pub fn asked_by_others(&self, who: &str) -> Vec<&str> {
+        let queries = self.marks.iter().filter(|mark| mark.kind == MarkKind::Queried && mark.who != who);
+        let mut others: Vec<&str> = queries.map(|mark| mark.who.as_str()).collect();
+        others.sort_unstable();
+        others.dedup();
+        others
+    }
+}
+
 impl LineReview {
     /// The query that is not closed.
     pub fn open_thread(&self) -> Option<&Thread> {

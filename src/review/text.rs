@@ -1,11 +1,12 @@
 //! A line in a few words with its reference, so that old and new can be shown after a change.
 
-use crate::compile::{LineId, Value, Work};
+use crate::compile::{Line, LineId, Value, Work};
 use crate::evaluate::Trace;
+use crate::render::address::Addresses;
 use crate::render::json::formula_text;
-use crate::render::math::{quantity_text, result_text};
+use crate::render::math::{equation_text, quantity_text, result_text};
 use crate::render::wording::{ratio_text, reference_text};
-use crate::syntax::StatementKind;
+use crate::syntax::{Branch, Definition, StatementKind, print_expression};
 
 /// Characters of a text; a table with more has its beginning kept.
 const LIMIT: usize = 240;
@@ -37,8 +38,16 @@ pub fn line_text(trace: &Trace, id: LineId) -> String {
         (Work::Given | Work::FromData(_), value) => quantity(value),
         (Work::Cases(taken), value) => {
             let taken = taken.iter().position(|register| trace.register(*register) == 1.0);
-            let branch = taken.map_or_else(String::new, |at| format!("case {} = ", at + 1));
-            format!("{branch}{}", quantity(value))
+            match taken.and_then(|at| Some((at + 1, branches_of(line)?.get(at)?))) {
+                Some((number, branch)) => {
+                    let condition = branch.condition.as_ref().map_or_else(
+                        || "otherwise".to_owned(),
+                        |condition| format!("when {}", print_expression(condition)),
+                    );
+                    format!("case {number}, {condition}: {} = {}", print_expression(&branch.value), quantity(value))
+                }
+                None => quantity(value),
+            }
         }
         _ => {
             let result = result_text(trace, line);
@@ -49,6 +58,20 @@ pub fn line_text(trace: &Trace, id: LineId) -> String {
     match reference_text(line) {
         reference if reference.is_empty() => shortened(&all),
         reference => format!("{}{REFERENCE}{}", shortened(&all), shortened(&reference)),
+    }
+}
+
+/// A line as the page shows it, in one line of text: what is computed also with its numbers, a case with its condition.
+pub fn worked_text(trace: &Trace, id: LineId, addresses: &Addresses) -> String {
+    let line = trace.compiled.notes.line(id);
+    match line.work {
+        Work::Derive | Work::Cases(_) => {}
+        _ => return line_text(trace, id),
+    }
+    match (equation_text(trace, id, addresses), reference_text(line)) {
+        (worked, _) if worked.is_empty() => line_text(trace, id),
+        (worked, reference) if reference.is_empty() => shortened(&worked),
+        (worked, reference) => format!("{}{REFERENCE}{}", shortened(&worked), shortened(&reference)),
     }
 }
 
@@ -68,6 +91,13 @@ pub(super) fn contrasted(was: &str, now: &str) -> (String, String) {
         (false, true) => (old, new),
         (true, false) => (stated(old_reference), stated(new_reference)),
         (false, false) => (was.to_owned(), now.to_owned()),
+    }
+}
+
+fn branches_of(line: &Line) -> Option<&[Branch]> {
+    match &line.statement.kind {
+        StatementKind::Define { value: Definition::Cases(branches), .. } => Some(branches),
+        _ => None,
     }
 }
 

@@ -127,7 +127,8 @@
     const line = byAddress.get(address);
     if (action === "tick" && line?.own) action = "untick";
     if (!line || !can[action](line)) return;
-    if (action === "query" || action === "answer") return write({ action, address });
+    const needsWords = action === "query" || action === "answer" || (action === "close" && line.asked_by_others);
+    if (needsWords) return write({ action, address });
     order(action, line, "");
   }
 
@@ -142,7 +143,8 @@
     form.hidden = !writing;
     if (!writing) return;
     const line = byAddress.get(writing.address);
-    const kind = writing.action === "query" ? "Query about" : "Answer to the query about";
+    const kinds = { query: "Query about", answer: "Answer to the query about", close: "Why it is settled what others asked about" };
+    const kind = kinds[writing.action];
     form.querySelector("label").textContent = `${kind} line ${line?.number ?? ""}, ${writing.address}`;
     words.focus();
   }

@@ -51,6 +51,44 @@ fn ticks_are_written_beside_the_sheet_and_survive_what_does_not_concern_them() {
 }
 
 #[test]
+fn what_is_ticked_already_or_needs_no_tick_is_told_apart() {
+    let folder = Run::beside_package("satisfied");
+    let folder = review(folder, ["--tick", "1"]).exit(0);
+    let folder = review(folder, ["--tick", "1-3"])
+        .stdout(
+            "ticked: 2 N_Rd, 3 check\nticked already by the same name: 1 N_Ed\n\
+             depot/b4.md: All 3 lines that need it are ticked.\n",
+        )
+        .exit(0);
+    let folder = review(folder, ["--tick", "3"]).says("ticked already by the same name: 3 check\n").exit(0);
+    let clause =
+        "```clause\nuse en-1992-4/hole-in-fixture for each d_f of [14 mm] with d = 12 mm, gap_filled = no\n```\n";
+    folder.write("depot/b4.md", sheet("4 kN") + "\n" + clause);
+    review(folder, ["--tick", "4"]).says("ticked, although no tick is needed: 4 use-").exit(0);
+}
+
+#[test]
+fn a_line_is_listed_as_the_page_shows_it() {
+    let folder = Run::beside_package("satisfied");
+    let cases =
+        "k = cases  in kN \"share\" @ common practice\n    0.5 * N_Ed  when N_Rd < 2 kN\n    2 * N_Ed    otherwise\n";
+    folder.write("depot/b4.md", sheet("4 kN") + &format!("\n```derive\n{cases}M = k * 3 m in kN*m \"moment\"\n```\n"));
+    let folder = folder
+        .arguments(["review", "depot/b4.md"])
+        .says("k = 0.5 · N_Ed when N_Rd < 2 kN; 2 · N_Ed otherwise (taken) = 2 · 4 kN = 8.00 kN @ common practice\n")
+        .says("M = k · 3 m = 8.00 kN · 3 m = 24.0 kN·m\n")
+        .exit(0);
+    let folder = review(folder, ["--tick", "k"]).exit(0);
+    let text = folder.read("depot/b4.md");
+    folder.write("depot/b4.md", text.replace("2 * N_Ed", "3 * N_Ed"));
+    folder
+        .arguments(["review", "depot/b4.md"])
+        .says("was case 2, otherwise: 2 * N_Ed = 8.00 kN\n")
+        .says("is  case 2, otherwise: 3 * N_Ed = 12.0 kN\n")
+        .exit(0);
+}
+
+#[test]
 fn a_query_is_answered_and_closed() {
     let folder = review(Run::beside_package("satisfied"), ["--query", "N_Ed", "which \"case\"?"])
         .stdout(
@@ -68,7 +106,21 @@ fn a_query_is_answered_and_closed() {
         .arguments(["review", "depot/b4.md"])
         .says("               answered (R.T., 2026-11-20): case 7\n")
         .exit(0);
-    let folder = review(folder, ["--close", "#N_Ed", "--remark", "seen"]).exit(0);
+    let by_another = ["review", "depot/b4.md", "--by", "K.L.", "--date", "2026-11-20", "--close", "1"];
+    let folder = folder
+        .arguments(by_another)
+        .tells("the query about line 1 (`N_Ed`) was asked by R.T.: who closes it for them says why")
+        .tells("help: add words, such as --remark")
+        .exit(2);
+    let copy = folder.read("depot/b4.marks");
+    let folder = folder
+        .arguments(by_another.into_iter().chain(["--remark", "R.T. agrees"]))
+        .says("closed for those who asked: 1 N_Ed\n")
+        .exit(0);
+    let folder = folder.arguments(["render", "depot"]).exit(0);
+    assert!(folder.read("out/b4.html").contains("K.L., 2026-11-20, for R.T."));
+    folder.write("depot/b4.marks", copy);
+    let folder = review(folder, ["--close", "#N_Ed", "--remark", "seen"]).says("closed: 1 N_Ed\n").exit(0);
     assert!(folder.read("depot/b4.marks").contains("N_Ed 3 closed 2026-11-20 R.T. \"4 kN\" \"seen\" "));
     let folder = folder.arguments(["render", "depot"]).exit(0);
     let page = folder.read("out/b4.html");

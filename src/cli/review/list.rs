@@ -4,13 +4,14 @@ use crate::cli::terminal::{Terminal, plain};
 use crate::compile::LineId;
 use crate::evaluate::Trace;
 use crate::render::address::Addresses;
-use crate::review::{Action, LineReview, Mark, Review, Tick, line_text};
+use crate::review::{Action, LineReview, Mark, Review, Tick, worked_text};
 
 /// Tells the counts, then lines by what they wait for.
 pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Terminal) {
     terminal.say(&plain(&format!("{name}: {}", review.counts.tally())));
     let addresses = Addresses::new(trace);
     let width = trace.order.iter().map(|id| addresses.line(*id).chars().count()).max().unwrap_or(0).min(WIDEST);
+    let said = |id: LineId| worked_text(trace, id, &Addresses::new(trace));
     let mut list = List { trace, addresses, review, width, terminal };
     list.section("Inherited, not confirmed", |_, line| {
         line.inherited.as_ref().map(|mark| vec![format!("{} ({})", mark.was, mark.remark)])
@@ -31,15 +32,15 @@ pub(super) fn tell(name: &str, trace: &Trace, review: &Review, terminal: &mut Te
     });
     list.section("To check", |id, line| {
         let is_missing = line.needs_tick && matches!(line.tick, Tick::Missing);
-        is_missing.then(|| vec![line_text(trace, id)])
+        is_missing.then(|| vec![said(id)])
     });
     list.section("Ticked by the creator alone, to be checked by another", |id, line| {
-        line.is_by_creator.then(|| vec![line_text(trace, id)])
+        line.is_by_creator.then(|| vec![said(id)])
     });
     list.section("Ticked, changed since, and back to what was ticked", |id, line| {
         let Tick::Holds(ticks) = &line.tick else { return None };
         let tick = ticks.last().filter(|_| line.came_back)?;
-        Some(vec![format!("{} ({}, {})", line_text(trace, id), tick.who, tick.date)])
+        Some(vec![format!("{} ({}, {})", said(id), tick.who, tick.date)])
     });
     if !review.orphans.is_empty() {
         terminal.say("\nMarks whose line is gone");
@@ -58,17 +59,17 @@ pub(super) fn tell_done(
     name: &str,
     trace: &Trace,
     review: &Review,
-    done: &[(Action, Vec<LineId>)],
+    done: &[(&str, Vec<LineId>)],
     terminal: &mut Terminal,
 ) {
     let addresses = Addresses::new(trace);
-    for (action, lines) in done {
+    for (words, lines) in done {
         let named = lines.iter().take(NAMED).map(|id| format!("{} {}", trace.number(*id), addresses.line(*id)));
         let more = match lines.len().saturating_sub(NAMED) {
             0 => String::new(),
             more => format!(" and {more} more"),
         };
-        terminal.say(&plain(&format!("{}: {}{more}", words(*action), named.collect::<Vec<_>>().join(", "))));
+        terminal.say(&plain(&format!("{words}: {}{more}", named.collect::<Vec<_>>().join(", "))));
     }
     terminal.say(&plain(&format!("{name}: {}", review.counts.tally())));
     let counts = review.counts;
@@ -77,7 +78,8 @@ pub(super) fn tell_done(
     }
 }
 
-fn words(action: Action) -> &'static str {
+/// What was done to a line.
+pub(super) fn words(action: Action) -> &'static str {
     match action {
         Action::Tick => "ticked",
         Action::Untick => "tick taken back",

@@ -19,7 +19,7 @@ use crate::compile::LineId;
 use crate::diagnostic::any_error;
 use crate::evaluate::Trace;
 use crate::package::{Built, Package, Wanted, locate};
-use crate::review::{Action, By, Marks, Reason, Refusal, mark, marks_path};
+use crate::review::{Action, By, Marks, Reason, Refusal, Tick, mark, marks_path, state};
 use crate::sign_off::{reviewed, standing};
 use anyhow::Context;
 use lines::lines;
@@ -160,8 +160,8 @@ fn nobody_marks() -> Failure {
     Failure::usage("who marks?").help("add your initials, such as --by R.T.")
 }
 
-/// What was done to which lines.
-type Done = Vec<(Action, Vec<LineId>)>;
+/// What was done, in words, and to which lines.
+type Done = Vec<(&'static str, Vec<LineId>)>;
 
 /// The marks with those that were asked for, and on which lines these are; nothing was done where none was named.
 fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result<(Marks, Done)> {
@@ -194,15 +194,47 @@ fn marked(arguments: &Arguments, trace: &Trace, marks: &Marks) -> anyhow::Result
                 return Err(Failure::usage(format!("`{line}` is more than one line")).help("ask line by line").into());
             }
             marks = add(trace, &marks, &wanted, action, &by(words)?)?;
-            done.push((action, wanted));
+            done.push((list::words(action), wanted));
         }
     }
     for (action, named) in plain.into_iter().filter(|(_, named)| !named.is_empty()) {
         let wanted = lines(trace, &marks, action, named, who)?;
-        marks = add(trace, &marks, &wanted, action, &by(&arguments.remark)?)?;
-        done.push((action, wanted));
+        let before = std::mem::take(&mut marks);
+        marks = add(trace, &before, &wanted, action, &by(&arguments.remark)?)?;
+        match action {
+            Action::Tick => done.extend(ticked(trace, &before, &wanted, who)),
+            Action::Close => done.extend(closed(trace, &before, &wanted, who)),
+            _ => done.push((list::words(action), wanted)),
+        }
     }
     Ok((marks, done))
+}
+
+/// Lines whose query was closed, apart those of which others had asked.
+fn closed(trace: &Trace, before: &Marks, lines: &[LineId], who: &str) -> Done {
+    let review = state(trace, before);
+    let is_own =
+        |id: &LineId| review.line(*id).open_thread().is_none_or(|thread| thread.asked_by_others(who).is_empty());
+    let (own, others) = lines.iter().partition(|id| is_own(id));
+    let done: [(&str, Vec<LineId>); 2] = [(list::words(Action::Close), own), ("closed for those who asked", others)];
+    done.into_iter().filter(|(_, lines)| !lines.is_empty()).collect()
+}
+
+/// Lines that were to be ticked, apart from those on which that does nothing or for which nobody waits.
+fn ticked(trace: &Trace, before: &Marks, lines: &[LineId], who: &str) -> Done {
+    let review = state(trace, before);
+    let is_ticked = |id: &LineId| {
+        let line = review.line(*id);
+        matches!(&line.tick, Tick::Holds(ticks) if !line.came_back && ticks.iter().any(|tick| tick.who == who))
+    };
+    let (already, new): (Vec<LineId>, Vec<LineId>) = lines.iter().partition(|id| is_ticked(id));
+    let (needed, others): (Vec<LineId>, Vec<LineId>) = new.into_iter().partition(|id| review.line(*id).needs_tick);
+    let done = [
+        (list::words(Action::Tick), needed),
+        ("ticked, although no tick is needed", others),
+        ("ticked already by the same name", already),
+    ];
+    done.into_iter().filter(|(_, lines)| !lines.is_empty()).collect()
 }
 
 fn add(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: &By) -> Result<Marks, Failure> {
@@ -211,6 +243,7 @@ fn add(trace: &Trace, marks: &Marks, lines: &[LineId], action: Action, by: &By) 
         match refusal.reason {
             Reason::NothingAsked => failure.help("--query asks something"),
             Reason::NotTicked(_) => failure.help("a tick is taken back under the name that it was made with"),
+            Reason::AskedByOthers(_) => failure.help("add words, such as --remark \"settled with R.T. on site\""),
             Reason::Figure | Reason::Passes(_) | Reason::NotInherited | Reason::NoWords => failure,
         }
     })

@@ -145,6 +145,17 @@ fn a_query_stays_open_until_it_is_closed() {
     assert_eq!(stands(&marks), "query closed:4");
     let marks = marked(&trace, &marks, "gamma", Action::Query, &saying("R.T.", "another matter"));
     assert_eq!(stands(&marks), "query closed:4 query open:1");
+    // Others close it with words alone, and the page says for whom.
+    let refused = mark(&trace, &marks, &[line(&trace, "gamma")], Action::Close, &by("K.L.")).unwrap_err();
+    assert_eq!(
+        refused.to_string(),
+        "the query about line 3 (`gamma`) was asked by R.T.: who closes it for them says why"
+    );
+    let settled = marked(&trace, &marks, "gamma", Action::Close, &saying("K.L.", "settled on site"));
+    let shown = shown(&state(&trace, &settled));
+    let said: Vec<&str> =
+        shown.lines[line(&trace, "gamma").0 as usize].talks[1].entries.iter().map(|entry| entry.by.as_str()).collect();
+    assert_eq!(said, ["R.T., 2026-11-20", "K.L., 2026-11-20, for R.T."]);
     // All of it on one day, and read back from the file.
     let source = crate::text::SourceFile::new("a.marks", marks.write());
     assert_eq!(stands(&Marks::read(&source).0), "query closed:4 query open:1");

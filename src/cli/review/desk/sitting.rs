@@ -54,6 +54,8 @@ struct LineRecord<'a> {
     /// Whether the one who marks has ticked it.
     own: bool,
     query: Option<&'static str>,
+    /// Whether others asked what is not closed, so that closing it needs words.
+    asked_by_others: bool,
     inherited: bool,
 }
 
@@ -210,7 +212,8 @@ fn record<'a>(line: &LineReview, address: &'a str, number: u32, who: &str) -> Li
         ThreadState::Answered => "answered",
         ThreadState::Closed => "closed",
     });
+    let asked_by_others = line.open_thread().is_some_and(|thread| !thread.asked_by_others(who).is_empty());
     let (needs, inherited) = (line.needs_tick, line.inherited.is_some());
     let digest = line.digest.to_string().chars().take(DIGEST).collect();
-    LineRecord { address, number, digest, needs, tick, own, query, inherited }
+    LineRecord { address, number, digest, needs, tick, own, query, asked_by_others, inherited }
 }
