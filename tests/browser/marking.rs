@@ -92,6 +92,25 @@ pub fn lines_are_marked_by_click(_: &Pages) -> Faults {
     browser.click("document.querySelector('.desk [type=submit]')");
     expect(browser.until("line().querySelector('.reviewed.query-answered')"), "an answer is not shown");
 
+    // What one asked is closed by a key; what others asked needs words.
+    browser.key("c");
+    expect(browser.until("line().querySelector('.reviewed.query-closed')"), "one's own query is not closed");
+    let sheet = served.sheet.display().to_string();
+    soleplate(&["review", &sheet, "--query", &asked, "And snow?", "--by", "K.L."].map(Path::new));
+    expect(browser.until("line().querySelector('.reviewed.query-open')"), "the query of another does not come");
+    browser.key("c");
+    expect(
+        browser.until("document.querySelector('.desk label').textContent.includes('others asked')"),
+        "no words asked",
+    );
+    browser.call("Input.insertText", json!({ "text": "Indoors." }));
+    browser.click("document.querySelector('.desk [type=submit]')");
+    expect(
+        browser.until("line().textContent.includes(', for K.L.: Indoors.')"),
+        "it is not told for whom it is closed",
+    );
+    expect(served.marks_of(&asked).last().map(String::as_str) == Some("closed"), "the closing is not in the file");
+
     // An order on a page that is not the newest is refused, and its words stay.
     browser.evaluate(
         "globalThis.honest = fetch;
