@@ -221,6 +221,8 @@ fn what_only_looks_different_is_no_change() {
         ("N_Ed = 8 kN \"tension\" within", "N_Ed  =  8   kN  \"tension\"\n   within"),
         ("bolt.N_Rk / gamma in kN", "bolt.N_Rk/gamma   in kN"),
         ("N_Ed <= 2 * N_Rd", "N_Ed ≤ 2·N_Rd"),
+        ("N_Ed = 8 kN", "N_Ed = 8000 N"),
+        ("N_Ed = 8 kN", "N_Ed = 8.00 kN"),
         ("Words about `N_Ed`, *in short*.", "Words about\n`N_Ed`, _in   short_."),
         ("  east: 100\n", "    east:   100\n"),
     ] {
@@ -228,6 +230,8 @@ fn what_only_looks_different_is_no_change() {
         let comparison = compared(&sheet(SHEET), &sheet(&text));
         assert!(comparison.is_equal(), "{old} → {new}: {:#?}", told(&comparison));
     }
+    let data = DATA.replace("20 kN", "0.02 MN");
+    assert!(compared(&sheet(SHEET), &build(FRONT, SHEET, CLAUSE, &data)).is_equal());
     let clause = CLAUSE.replace("R = k * N", "R  =  k*N").replace("Any.", "  Any. ");
     assert!(compared(&sheet(SHEET), &build(FRONT, SHEET, &clause, DATA)).is_equal());
 }

@@ -1,7 +1,7 @@
 //! What a page is made of, as one text with one way to write it.
 //!
 //! ```text
-//! soleplate issue 1
+//! soleplate issue 2
 //! program: soleplate 0.1.0
 //! sheet: b4.md
 //! package 412 b4.md
@@ -20,7 +20,7 @@ use crate::text::SourceFile;
 use std::collections::BTreeMap;
 use std::io;
 
-const HEADER: &str = "soleplate issue 1";
+const HEADER: &str = "soleplate issue 2";
 
 /// What a file is.
 #[derive(Copy, Clone, Debug, Eq, PartialEq, Ord, PartialOrd)]

@@ -60,7 +60,13 @@ impl Counts {
             (0, left) if self.by_creator > 0 => format!("No tick counts yet: {left} {} to check.", lines(left)),
             (0, left) => format!("Nothing is ticked: {left} {} to check.", lines(left)),
             (ticked, 0) => format!("All {ticked} lines that need it are ticked."),
-            (ticked, left) => format!("{ticked} of {} lines are ticked, {left} {} to check.", self.needed, lines(left)),
+            (ticked, left) => {
+                let (needed, are) = (self.needed, if ticked == 1 { "is" } else { "are" });
+                format!(
+                    "{ticked} of the {needed} lines that need a tick {are} ticked, {left} {} to check.",
+                    lines(left)
+                )
+            }
         };
         if self.by_creator > 0 {
             let (n, are) = (self.by_creator, if self.by_creator == 1 { "is" } else { "are" });

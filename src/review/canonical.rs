@@ -1,14 +1,15 @@
 //! What a line says, in a form that stays the same however it is written.
 //!
 //! Four parts: formula, values, reference and description. Each is a run of named fields with their lengths, so that
-//! no text can pass for the end of its field. Spaces, spellings of units and operators, places in files, how many
-//! figures are shown and the order of other lines leave no trace in it.
+//! no text can pass for the end of its field. Spaces, spellings of units and operators, the unit in which a number is
+//! written (`300 mm` or `0.3 m`), places in files, how many figures are shown and the order of other lines leave no
+//! trace in it; a unit that the line asks for by `in` does.
 
 use crate::compile::{Line, LineId, Number, Value, Work};
 use crate::evaluate::Trace;
 use crate::library::Origin;
 use crate::program::Register;
-use crate::quantity::Unit;
+use crate::quantity::{Unit, read_number};
 use crate::syntax::{
     Applies, Binding, Branch, Definition, Expression, ExpressionKind, Giving, Solving, Statement, StatementKind,
     Suffix, Table, print_expression, print_solving, print_statement,
@@ -51,8 +52,8 @@ fn formula(trace: &Trace, line: &Line) -> String {
     field(&mut out, "formula", &formula_text(line));
     match &line.work {
         Work::Check(check) => {
-            write_units(&mut out, &check.demand);
-            write_units(&mut out, &check.resistance);
+            write_units(&mut out, &check.demand, false);
+            write_units(&mut out, &check.resistance, false);
         }
         Work::Use(used) => {
             let scope = trace.compiled.notes.scope(*used);
@@ -65,7 +66,7 @@ fn formula(trace: &Trace, line: &Line) -> String {
             };
             field(&mut out, "origin", origin);
         }
-        _ => write_units(&mut out, &line.value),
+        _ => write_units(&mut out, &line.value, line.statement.suffix.unit.is_some()),
     }
     if let Some(limits) = &line.limits {
         field(&mut out, "from", &value_text(trace, &limits.low));
@@ -165,18 +166,19 @@ fn words(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The units that a value is shown in, or the dimensions of what is shown in no certain unit.
-fn write_units(out: &mut String, value: &Value) {
+/// The units that the line asks its value to be shown in, or else the dimensions.
+fn write_units(out: &mut String, value: &Value, is_asked: bool) {
     match value {
-        Value::Number(Number { dimension, shown, .. }) => match shown {
+        Value::Number(Number { dimension, shown, .. }) => match shown.as_ref().filter(|_| is_asked) {
             Some(shown) => field(out, "unit", &shown.unit.to_string()),
             None => field(out, "unit", &dimension.describe()),
         },
-        Value::List(list) => list.items.iter().for_each(|item| write_units(out, item)),
+        Value::List(list) => list.items.iter().for_each(|item| write_units(out, item, is_asked)),
         Value::Table(table) => {
-            table.columns.iter().flat_map(|(_, list)| list.items.first()).for_each(|cell| write_units(out, cell));
+            let cells = table.columns.iter().filter_map(|(_, list)| list.items.first());
+            cells.for_each(|cell| write_units(out, cell, is_asked));
         }
-        Value::Row(row) => row.fields.iter().for_each(|(_, value)| write_units(out, value)),
+        Value::Row(row) => row.fields.iter().for_each(|(_, value)| write_units(out, value, is_asked)),
         Value::Truth(_) | Value::Word(_) | Value::Data(_) | Value::Unknown => {}
     }
 }
@@ -322,12 +324,26 @@ fn tidy_unit(unit: &Spanned<String>) -> Spanned<String> {
     Spanned::new(text, unit.span)
 }
 
-/// An expression with its units in one spelling; of digits the lexer has taken the spaces.
+/// A number with its unit, as its value in coherent SI units; as it is written where it cannot be read.
+fn tidy_number(digits: &str, unit: Option<&Spanned<String>>) -> ExpressionKind {
+    let Some(unit) = unit else {
+        let value = read_number(digits).map_or_else(|| digits.to_owned(), number_text);
+        return ExpressionKind::Number(value, None);
+    };
+    let parsed = Unit::parse(&unit.node).ok();
+    let read = parsed.and_then(|unit| Some((number_text(unit.literal_to_si(digits)?), unit.dimension().describe())));
+    match read {
+        Some((value, dimension)) => ExpressionKind::Number(value, Some(Spanned::new(dimension, unit.span))),
+        None => ExpressionKind::Number(digits.to_owned(), Some(unit.clone())),
+    }
+}
+
+/// An expression with its numbers in one unit and spelling.
 fn tidy(expression: &Expression) -> Expression {
     use ExpressionKind as K;
     let inner = |expression: &Expression| Box::new(tidy(expression));
     let kind = match &expression.kind {
-        K::Number(digits, unit) => K::Number(digits.clone(), unit.as_ref().map(tidy_unit)),
+        K::Number(digits, unit) => tidy_number(digits, unit.as_ref()),
         K::Field(of, name) => K::Field(inner(of), name.clone()),
         K::Index(of, index) => K::Index(inner(of), index.clone()),
         K::List(items) => K::List(items.iter().map(tidy).collect()),

@@ -76,7 +76,7 @@ pub struct Marks {
 }
 
 /// The first line of every marks file.
-pub const HEADER: &str = "# soleplate marks 1: what was checked and asked, line by line";
+pub const HEADER: &str = "# soleplate marks 2: what was checked and asked, line by line";
 
 impl Marks {
     /// Puts marks in order.

@@ -12,7 +12,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Whatever a later form of the file may say behind it, its version stands before the colon.
-const HEADER_START: &str = "# soleplate marks 1";
+const HEADER_START: &str = "# soleplate marks 2";
+/// The form whose digests told in which unit a number was written.
+const EARLIER_START: &str = "# soleplate marks 1";
 /// What a merge that was not finished leaves at the start of a line.
 const CONFLICT: [&str; 4] = ["<<<<<<<", "|||||||", "=======", ">>>>>>>"];
 
@@ -76,12 +78,9 @@ impl Reader<'_> {
             if !is_told && self.marks.last().is_some_and(|last| *last > mark) {
                 is_told = true;
                 let message = "the marks from here on are out of order";
-                let finding = Diagnostic::error(Code::UnorderedMarks, self.source, span, message).as_warning();
-                self.findings.push(
-                    finding
-                        .note("they are read all the same: the numbers behind the addresses tell which mark follows which")
-                        .help("the next mark that `soleplate review` makes puts the file in order"),
-                );
+                let place = Span::new(start, start + mark.address.len().min(line.len()));
+                let finding = Diagnostic::error(Code::UnorderedMarks, self.source, place, message).as_warning();
+                self.findings.push(finding.help("they count all the same; the next mark puts the file in order"));
             }
             self.seen.insert(mark.clone(), span);
             self.marks.push(mark);
@@ -95,7 +94,15 @@ impl Reader<'_> {
     }
 
     fn header(&mut self, line: &str, span: Span) {
-        if line.split(':').next().is_some_and(|start| start.trim_end() == HEADER_START) {
+        let start = line.split(':').next().map(str::trim_end);
+        if start == Some(HEADER_START) {
+            return;
+        }
+        if start == Some(EARLIER_START) {
+            let message =
+                "these marks were made in an earlier form, whose digests say nothing of the lines as they are";
+            let finding = Diagnostic::error(Code::BadMark, self.source, span, message);
+            self.findings.push(finding.help("keep the file under another name, and mark the lines again"));
             return;
         }
         let message = match line.starts_with("# soleplate marks") {

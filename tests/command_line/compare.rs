@@ -34,7 +34,11 @@ fn two_folders_are_told_apart_in_few_lines() {
     folder.write("depot/b6.md", sheet("1 kN").replace("020", "022"));
     let (folder, stdout, stderr) = folder.arguments(["compare", "depot", "new"]).finish(1);
     assert_snapshot!("compare_folders", format!("{stdout}---\n{stderr}"));
-    folder.arguments(["compare", "depot", "depot"]).stdout("").stderr("2 sheets: 2 equal\n").exit(0);
+    folder
+        .arguments(["compare", "depot", "depot"])
+        .stdout("")
+        .stderr("2 sheets: 2 equal; marks and sign-offs are not compared\n")
+        .exit(0);
 }
 
 #[test]
@@ -44,7 +48,7 @@ fn single_sheets_are_compared_whatever_they_are_called() {
     folder
         .arguments(["compare", "old.md", "new.md"])
         .stdout("")
-        .stderr("1 sheet: 1 equal\n")
+        .stderr("1 sheet: 1 equal; marks and sign-offs are not compared\n")
         .exit(0)
         .and_write("new.md", sheet("5 kN"))
         .arguments(["compare", "old.md", "new.md"])
@@ -86,7 +90,7 @@ fn a_revision_stands_for_the_package_as_it_was() {
         .says("pull-out: 0.40 satisfied → 1.20 not satisfied  +200\u{202f}%\n")
         .exit(1)
         .arguments(["compare", "git:HEAD", "depot/b4.md"])
-        .stderr("1 sheet: 1 changed\n")
+        .stderr("1 sheet: 1 changed; marks and sign-offs are not compared\n")
         .exit(1);
     let folder = with_history();
     git(&folder, &["commit", "--quiet", "-am", "Raise"]);
@@ -100,10 +104,10 @@ fn a_revision_stands_for_the_package_as_it_was() {
         .exit(1)
         .arguments(["compare", "HEAD~1", "c4.md"])
         .stdout("")
-        .stderr("1 sheet: 1 equal\n")
+        .stderr("1 sheet: 1 equal; marks and sign-offs are not compared\n")
         .exit(0)
         .arguments(["compare", "HEAD"])
-        .stderr("1 sheet: 1 equal\n")
+        .stderr("1 sheet: 1 equal; marks and sign-offs are not compared\n")
         .exit(0);
 }
 
@@ -118,10 +122,10 @@ fn a_package_below_the_top_of_its_repository_is_found() {
     folder
         .arguments(["compare", "HEAD", "depot/inner"])
         .says("a.md")
-        .stderr("1 sheet: 1 changed\n")
+        .stderr("1 sheet: 1 changed; marks and sign-offs are not compared\n")
         .exit(1)
         .arguments(["compare", "HEAD", "depot"])
-        .stderr("1 sheet: 1 equal\n")
+        .stderr("1 sheet: 1 equal; marks and sign-offs are not compared\n")
         .exit(0);
 }
 
@@ -131,7 +135,7 @@ fn an_issued_page_stands_for_the_sheet_that_it_was_made_of() {
     folder
         .arguments(["compare", "out/b4.html", "depot/b4.md"])
         .stdout("")
-        .stderr("1 sheet: 1 equal\n")
+        .stderr("1 sheet: 1 equal; marks and sign-offs are not compared\n")
         .exit(0)
         .and_write("depot/b4.md", sheet("12 kN"))
         .arguments(["compare", "out/b4.html", "depot"])

@@ -32,7 +32,7 @@ fn the_creators_own_ticks_do_not_count_for_the_checker() {
         .run(&["review", "depot/b4.md"])
         .expect(0)
         .says(
-            "2 of 3 lines are ticked, 1 line is to check. Of these 1 is ticked by the creator alone, which does not count",
+            "2 of the 3 lines that need a tick are ticked, 1 line is to check. Of these 1 is ticked by the creator alone, which does not count",
         )
         .says("Ticked by the creator alone, to be checked by another\n     3  check");
     signing.run(&["render", "depot"]).expect(0);

@@ -156,7 +156,7 @@ fn lines_are_marked_on_the_page_and_the_marks_are_in_the_file() {
     assert!(folder.read("depot/b4.marks").contains("\nN_Ed 1 ticked 2026-11-20 R.T. \"4 kN\" "));
     let (second, html, lines) = page.shown();
     assert_ne!(first, second);
-    assert!(html.contains("1 of 3 lines are ticked, 2 lines are to check."));
+    assert!(html.contains("1 of the 3 lines that need a tick is ticked, 2 lines are to check."));
     assert_eq!((&lines[0]["tick"], &lines[0]["own"]), (&json!("ticked"), &json!(true)));
 
     assert_eq!(page.order("query", "N_Rd", "from \"which\" test?").0, 200);
@@ -346,7 +346,7 @@ fn issued_pages_have_no_desk() {
     assert_eq!(page.end().code(), Some(0));
     let folder = folder.arguments(["render", "depot"]).exit(0);
     let html = folder.read("out/b4.html");
-    assert!(html.contains("1 of 3 lines are ticked"));
+    assert!(html.contains("1 of the 3 lines that need a tick is ticked"));
     for part in ["<script", "page:desk", "data-version", "class=\"desk\"", ".box"] {
         assert!(!html.contains(part), "{part}");
     }

@@ -27,7 +27,7 @@ fn ticks_are_written_beside_the_sheet_and_survive_what_does_not_concern_them() {
         .exit(0);
     let marks = folder.read("depot/b4.marks");
     let lines: Vec<&str> = marks.lines().collect();
-    assert_eq!(lines[0], "# soleplate marks 1: what was checked and asked, line by line");
+    assert_eq!(lines[0], "# soleplate marks 2: what was checked and asked, line by line");
     assert!(lines[1].starts_with("N_Ed 1 ticked 2026-11-20 R.T. \"4 kN\" "), "{marks}");
     assert_eq!(lines.len(), 4);
     folder.write(
@@ -39,7 +39,7 @@ fn ticks_are_written_beside_the_sheet_and_survive_what_does_not_concern_them() {
     let folder = folder
         .arguments(["review", "depot/b4.md"])
         .stdout(
-            "depot/b4.md: 1 of 3 lines are ticked, 2 lines are to check. 2 lines have changed since the tick.\n\n\
+            "depot/b4.md: 1 of the 3 lines that need a tick is ticked, 2 lines are to check. 2 lines have changed since the tick.\n\n\
              Changed since ticked\n     1  N_Ed   formula, value (R.T., 2026-11-20)\n               was 4 kN\n               is  5 kN\n     \
              3  check  value (R.T., 2026-11-20)\n               was N_Ed <= N_Rd: 4 kN, 10 kN, satisfied, ratio 0.40\n               \
              is  N_Ed <= N_Rd: 5 kN, 10 kN, satisfied, ratio 0.50\n",
@@ -141,7 +141,7 @@ fn pages_show_marks_and_are_as_ever_without_them() {
     let folder = folder.arguments(["render", "depot"]).exit(0);
     let page = folder.read("out/b4.html");
     for part in [
-        "<p class=\"tally\">1 of 3 lines are ticked, 2 lines are to check. 1 line has changed since the tick.</p>",
+        "<p class=\"tally\">1 of the 3 lines that need a tick is ticked, 2 lines are to check. 1 line has changed since the tick.</p>",
         "<h3>Changed since ticked</h3>",
         "formula, value changed: was 4 kN, is 5 kN",
         "</i>changed since ticked <span class=\"by\">R.T.</span>",
@@ -281,12 +281,16 @@ fn lines_of_two_people_merge_line_by_line() {
     let second = folder.read("depot/b4.marks");
     let merged: Vec<&str> = first.lines().chain(second.lines().skip(1)).collect();
     folder.write("depot/b4.marks", merged.join("\n") + "\n");
-    let folder = folder.arguments(["review", "depot/b4.md"]).says("2 of 3 lines are ticked").stderr("").exit(0);
+    let folder = folder
+        .arguments(["review", "depot/b4.md"])
+        .says("2 of the 3 lines that need a tick are ticked")
+        .stderr("")
+        .exit(0);
     let turned = [merged[0], merged[2], merged[1], ""].join("\n");
     folder.write("depot/b4.marks", turned);
     let folder = folder
         .arguments(["review", "depot/b4.md"])
-        .says("2 of 3 lines are ticked")
+        .says("2 of the 3 lines that need a tick are ticked")
         .tells("warning[unordered-marks]: the marks from here on are out of order")
         .exit(0);
     let folder = review(folder, ["--tick", "2"]).exit(0);
@@ -306,7 +310,7 @@ fn a_lone_sheet_is_reviewed_too() {
 fn what_was_ticked_is_named_and_what_is_left_is_counted() {
     let folder = review(Run::beside_package("satisfied"), ["--tick", "N_Ed", "3"])
         .stdout(
-            "ticked: 1 N_Ed, 3 check\ndepot/b4.md: 2 of 3 lines are ticked, 1 line is to check.\n\
+            "ticked: 1 N_Ed, 3 check\ndepot/b4.md: 2 of the 3 lines that need a tick are ticked, 1 line is to check.\n\
              `soleplate review depot/b4.md` lists what is left.\n",
         )
         .exit(0);

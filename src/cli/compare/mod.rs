@@ -28,6 +28,7 @@ OLD and NEW are a package's folder, a sheet, an issued page (whose sources are t
 them), or a revision of git such as HEAD~1, P01 or main. A revision means the
 package or the sheet that the other side names, and where that is a revision too the package of the current folder.
 Where a file has the name of a revision, write git:NAME.
+What calculations say is compared; the marks and sign-offs beside them are not.
 
 Examples:
   soleplate compare HEAD                        what changed since the last commit

@@ -29,14 +29,14 @@ pub(super) fn tell(all: &[Compared], terminal: &mut Terminal) {
     }
 }
 
-/// How many calculations came out in which way.
+/// How many calculations came out in which way, and what was not looked at.
 pub(super) fn tally(all: &[Compared]) -> String {
     let sheets = if all.len() == 1 { "1 sheet".to_owned() } else { format!("{} sheets", all.len()) };
     let words = ["changed", "new", "gone", "not compared", "equal"];
     let counts = words.map(|word| (all.iter().filter(|compared| compared.word() == word).count(), word));
     let told: Vec<String> =
         counts.iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!("{count} {word}")).collect();
-    format!("{sheets}: {}", told.join(", "))
+    format!("{sheets}: {}; marks and sign-offs are not compared", told.join(", "))
 }
 
 fn changed(compared: &Compared, comparison: &Comparison) -> Vec<String> {

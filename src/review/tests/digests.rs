@@ -71,6 +71,14 @@ fn every_way_of_writing_a_line_has_one_digest() {
         ("\"uplift\" @ load", "\"uplift\"\n     @ load"),
         ("within 40 mm to 200 mm", "within 4 cm to 0.2 m"),
         ("\"sum\"", "to 5 figures \"sum\""),
+        ("38 kN", "38000 N"),
+        ("38 kN", "38.000 kN"),
+        ("85 mm", "0.085 m"),
+        ("25 N/mm²", "25 MPa"),
+        ("sum(anchors.x) + 10 mm", "sum(anchors.x) + 0.01 m"),
+        ("N0 > 1 kN", "N0 > 1000 N"),
+        ("h_ef > 100 mm", "h_ef > 0.1 m"),
+        ("[0.4, 0.6]", "[0.40, 0.6]"),
         ("case 7\n", "case  7  \n\n\n"),
         ("Prose about `h_ef`.", "Other prose.\n\nAnd a second paragraph."),
         ("```\n\nProse about `h_ef`.\n\n```derive\n", "```\n\n```derive\n"),
@@ -89,7 +97,6 @@ fn a_change_is_seen_in_its_line_and_where_its_value_enters() {
     check("[from memory]", "[in doubt: which table]", "f_ck reference");
     check(" [from memory]", "", "f_ck reference");
     check("38 kN", "39 kN", "N_Ed formula+value, check value");
-    check("38 kN", "38000 N", "N_Ed formula, check formula");
     check("200 mm", "210 mm", "h_ef formula");
     check("among north, east", "among north, east, west", "face value");
     check("A2: 75, 20", "A2: 75, 21", "anchors formula+value");
@@ -174,8 +181,8 @@ fn the_order_of_lines_and_the_name_of_the_file_leave_no_trace() {
 #[test]
 fn digests_are_the_same_in_every_version() {
     let trace = trace("```given\nN_Ed = 38 kN \"uplift\" @ load schedule LS-03\n```\n");
-    insta::assert_snapshot!(digest(&trace, line(&trace, "N_Ed")), @"6ba72e450f71528e2033a875b51e3f7d3b88792664649d41cd0c99c87417575f:794fbe-b8ff93-ea6142-049e64");
-    insta::assert_snapshot!(digest_of_whole(&trace), @"d44719dfe12d8690329b25949e871604f5a8ba562fee599619675345608b0d96");
+    insta::assert_snapshot!(digest(&trace, line(&trace, "N_Ed")), @"3ffed59c7e844a7b3e92ef64f9e25cef14ff3ae2f54672a1db3dab4c999c15a3:b1bc84-b8ff93-ea6142-049e64");
+    insta::assert_snapshot!(digest_of_whole(&trace), @"883b39b1cf6f423d2ae8ae5390c1ef4950f9e2085c011a91d4f76607580636da");
 }
 
 #[test]

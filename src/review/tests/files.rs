@@ -93,7 +93,7 @@ fn a_file_says_what_it_is() {
     let mark = "N_Ed 1 ticked 2026-11-20 R.T. \"38 kN\" DIGEST";
     let text = file(&[mark]);
     insta::assert_snapshot!(told("").join("\n"), @"b4.marks:1:1: error[bad-mark]: a file of marks begins with a line that says so ⟨⟩");
-    insta::assert_snapshot!(told(&text.replace("marks 1", "marks 2")).join("\n"), @"b4.marks:1:1: error[bad-mark]: these marks are written in a form that this program does not know ⟨# soleplate marks 2: what was checked and asked, line by line⟩");
+    insta::assert_snapshot!(told(&text.replace("marks 2", "marks 3")).join("\n"), @"b4.marks:1:1: error[bad-mark]: these marks are written in a form that this program does not know ⟨# soleplate marks 3: what was checked and asked, line by line⟩");
     insta::assert_snapshot!(told(&text.lines().skip(1).collect::<Vec<_>>().join("\n")).join("\n"), @r#"b4.marks:1:1: error[bad-mark]: a file of marks begins with a line that says so ⟨N_Ed 1 ticked 2026-11-20 R.T. "38 kN" DIGEST⟩"#);
     assert_eq!(told(&text.replace("what was checked and asked, line by line", "other words")), Vec::<String>::new());
 }
@@ -207,7 +207,7 @@ proptest! {
     }
 
     #[test]
-    fn no_text_makes_the_reader_fail(text in "(# soleplate marks 1\n)?([ -~\n\"\\\\γ]{0,80})") {
+    fn no_text_makes_the_reader_fail(text in "(# soleplate marks 2\n)?([ -~\n\"\\\\γ]{0,80})") {
         let _ = read(&text);
     }
 }

@@ -106,7 +106,7 @@ fn counts_tell_what_is_done_and_what_is_left() {
     let counts = state(&changed, &marks).counts;
     assert_eq!(
         counts.tally(),
-        "4 of 9 lines are ticked, 5 lines are to check. 5 lines have changed since the tick. \
+        "4 of the 9 lines that need a tick are ticked, 5 lines are to check. 5 lines have changed since the tick. \
          1 query waits for an answer. 1 query waits to be closed."
     );
 }

@@ -163,7 +163,7 @@ pub fn page(w: Write<'_>) -> PageView {
         marked: vec![pointer(w, "cone.k_1", 6, "cone factor", "from memory (invented source)")],
         inherited: vec![pointer(w, "N_Ed", 1, "uplift of another base", "from another calculation")],
         review: Some(ReviewView {
-            tally: w("3 of 9 lines are ticked."),
+            tally: w("3 of the 9 lines that need a tick are ticked."),
             changed: vec![pointer(w, "h", 3, "thickness that changed", "value changed: was 180 mm, is 200 mm")],
             queries: vec![pointer(w, "check", 12, "pull-out in question", "queried (K.L.): which load case?")],
             orphans: vec![OrphanRow { address: w("h_min"), was: w("160 mm"), remark: w("ticked (K.L.)") }],
