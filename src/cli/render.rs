@@ -309,6 +309,8 @@ pub(super) struct Report<'a> {
     tally: BTreeMap<(Outcome, &'static str), usize>,
     /// Keys of findings that were told of.
     told: BTreeSet<String>,
+    /// Sheets of which a signature does not count.
+    void: usize,
     errors: usize,
     warnings: usize,
 }
@@ -328,6 +330,7 @@ impl<'a> Report<'a> {
             outcome: if errors > 0 { Outcome::Errors } else { Outcome::Satisfied },
             sheets: 0,
             tally: BTreeMap::new(),
+            void: 0,
             told: findings.iter().map(ToString::to_string).collect(),
             errors,
             warnings: findings.len() - errors,
@@ -353,6 +356,7 @@ impl<'a> Report<'a> {
         self.outcome = self.outcome.max(row.outcome);
         let words = if row.is_withheld { "not issued" } else { row.words() };
         *self.tally.entry((row.outcome, words)).or_default() += 1;
+        self.void += usize::from(row.void > 0 && !row.is_withheld);
         for finding in &row.findings {
             // A mistake in a clause or a data file concerns every sheet that uses it.
             if self.told.insert(finding.key.clone()) {
@@ -375,6 +379,9 @@ impl<'a> Report<'a> {
         let kinds: Vec<String> = self.tally.iter().map(|((_, words), count)| format!("{count} {words}")).collect();
         if !kinds.is_empty() {
             line += &format!(": {}", kinds.join(", "));
+        }
+        if self.void > 0 {
+            line += &format!("; {} with a signature that does not count", self.void);
         }
         for (count, word) in [(self.errors, "error"), (self.warnings, "warning")] {
             match count {

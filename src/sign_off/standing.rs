@@ -290,12 +290,13 @@ impl Standing {
         void.chain(self.unreadable.iter().map(|(path, _)| path)).map(String::as_str).collect()
     }
 
-    /// Which sign-offs do not count and why, each reason once.
+    /// Which sign-offs do not count and why, each reason once, in the order of roles.
     pub fn void_in_words(&self) -> Vec<String> {
+        let facts = |void: &VoidSignOff| Some(self.sign_offs.get(void.index)?.statement.facts());
+        let mut void: Vec<_> = self.void().filter_map(|void| Some((facts(void)?, void))).collect();
+        void.sort_by_key(|(facts, void)| (facts.role, void.index));
         let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
-        for void in self.void() {
-            let Some(signed) = self.sign_offs.get(void.index) else { continue };
-            let facts = signed.statement.facts();
+        for (facts, void) in void {
             let (whose, why) = (format!("of {} as {}", facts.signer, facts.role), void.reason.to_string());
             match reasons.iter_mut().find(|(known, _)| *known == why) {
                 Some((_, all)) => all.push(whose),
