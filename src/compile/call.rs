@@ -256,25 +256,21 @@ impl Compiler<'_> {
         (yes, a): (&Expression, Value),
         (no, b): (&Expression, Value),
     ) -> Value {
-        let length = [&decides, &a, &b].into_iter().find_map(|value| match value {
-            Value::List(list) => Some(list.items.len()),
+        let lists = [(condition, &decides), (yes, &a), (no, &b)].map(|(argument, value)| match value {
+            Value::List(list) => Some((argument.span, list.items.len())),
             _ => None,
         });
+        let first = lists.into_iter().flatten().next();
         let item = |value: &Value, at: usize| match value {
             Value::List(list) => list.items.get(at).cloned().unwrap_or(Value::Unknown),
             single => single.clone(),
         };
-        for (argument, value) in [(condition, &decides), (yes, &a), (no, &b)] {
-            if let (Value::List(list), Some(length)) = (value, length)
-                && list.items.len() != length
-                && !self.is_alone
-            {
-                let message = format!("a list of {} meets a list of {length}", list.items.len());
-                let finding = frame.error(Code::KindMismatch, argument.span, message);
-                return self.report(finding.help("lists that are computed with one another have equal lengths"));
+        for other in lists.into_iter().flatten() {
+            if let Some(first) = first.filter(|first| first.1 != other.1 && !self.is_alone) {
+                return self.lengths_differ(frame, first, other);
             }
         }
-        match length {
+        match first.map(|(_, length)| length) {
             None => self.choose(frame, (condition, &decides), (yes, &a), (no, &b)),
             Some(length) => {
                 let items = (0..length)

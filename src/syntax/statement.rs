@@ -69,6 +69,9 @@ impl Parser<'_> {
         self.joins_lines = true;
         let is_check = matches!(kind, StatementKind::Verify(_));
         self.suffix(&mut suffix, is_check);
+        if matches!(kind, StatementKind::Use(_)) {
+            self.refuse_behind_words(&suffix);
+        }
         self.expect_end();
         let end = self.tokens.last().map_or(start, |token| token.span);
         let mut statement = Statement { span: start.to(end), kind, suffix };
@@ -79,6 +82,22 @@ impl Parser<'_> {
             statement = Statement { kind: StatementKind::Unreadable(names), suffix: Suffix::default(), ..statement };
         }
         Some(statement)
+    }
+
+    /// Says so where words or the reference of a use stand before the rest of it.
+    fn refuse_behind_words(&mut self, suffix: &Suffix) {
+        let Some(word) = ["for", "from", "with", "solving", "gives"].into_iter().find(|word| self.at_word(word)) else {
+            return;
+        };
+        let (what, place) = match (&suffix.description, &suffix.reference) {
+            (Some(words), _) => ("the words in quotes", words.span),
+            (None, Some(reference)) => ("the reference", reference.span),
+            (None, None) => return,
+        };
+        let message = format!("`{word}` belongs before {what}");
+        let finding = Diagnostic::error(Code::Syntax, self.source, self.peek().span, message);
+        let finding = finding.also(self.source, place, "what stands here ends a `use`");
+        self.fail(finding.help(format!("put {what} at the end, behind `{word} …`")));
     }
 
     /// `on a, b` behind a condition of validity.
