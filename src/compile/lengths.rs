@@ -8,7 +8,7 @@ use std::sync::Arc;
 /// A list in a formula: where it stands, and how long it is.
 pub(super) type Length = (Span, usize);
 
-/// What was given to a clause, at the outermost place that names it.
+/// What was given to a clause or to a calculation that is made again, at the outermost place that names it.
 struct Given {
     source: Arc<SourceFile>,
     span: Span,
@@ -18,7 +18,7 @@ struct Given {
 impl Compiler<'_> {
     /// Reports two lists that cannot be computed with one another.
     ///
-    /// In a clause the place is that of the sheet which gave it the lists, and is told once however often they meet.
+    /// In a clause, or in a calculation that is made again, the place is that of the sheet which gave it the lists, and is told once however often they meet.
     pub(super) fn lengths_differ(&mut self, frame: &Frame, one: Length, other: Length) -> Value {
         let message = format!("a list of {} meets a list of {}", one.1, other.1);
         let list = |length: usize| format!("a list of {length}");
@@ -34,10 +34,12 @@ impl Compiler<'_> {
         let mut labels: Vec<Label> = sides.iter().map(|(given, length)| self.label(given, *length)).collect();
         labels.dedup();
         let key = format!("{:?}", labels.iter().map(|label| (&label.source.name, label.span)).collect::<Vec<_>>());
-        let within = finding.labels.iter().take(1);
-        labels.extend(
-            within.map(|label| Label { text: "the clause computes with both here".to_owned(), ..label.clone() }),
-        );
+        let both = sides.len() == 2;
+        let places = finding.labels.iter().filter(|label| label.source == frame.source);
+        labels.extend(places.take(if both { 1 } else { 2 }).map(|label| match both {
+            true => Label { text: "they are computed with one another here".to_owned(), ..label.clone() },
+            false => label.clone(),
+        }));
         let finding = self.missing_rows(&sides).into_iter().fold(finding, Diagnostic::note);
         self.report_once(format!("lengths {key}"), Diagnostic { labels, ..finding })
     }
@@ -63,12 +65,10 @@ impl Compiler<'_> {
         (!told.is_empty()).then(|| told.join(", "))
     }
 
-    /// Where the first list that a part of a formula names was given to this use of the clause; nothing in a sheet, or
-    /// where nothing was given.
+    /// Where the first list that a part of a formula names was given to this use; nothing where none was.
     fn given(&self, frame: &Frame, span: Span) -> Option<Given> {
-        if !frame.is_clause {
-            return None;
-        }
+        // The sheet itself was given nothing.
+        frame.used_at.as_ref()?;
         let text = frame.source.text.get(span.start as usize..span.end as usize)?;
         let names = text.split(|c: char| !c.is_alphanumeric() && c != '_');
         let lines = names.filter_map(|name| frame.symbols.get(name)?.line);
