@@ -59,6 +59,8 @@ owner = "Owner not stated"
 
 # Who signs calculations, and in which role; `soleplate sign` makes the signatures. Without these lines nobody can.
 # Whose keys count stands in the file `allowed_signers`, a line each: the name, then the public key.
+# They sign in this order, and are different people; the rules are signed too, so that an edit of them voids what was
+# signed.
 #
 # [sign_off.roles]
 # creator = ["name@example.invalid"]

@@ -36,6 +36,8 @@ pub(super) struct Row {
     pub held_twice: Option<String>,
     /// Sign-offs that do not count.
     pub void: usize,
+    /// Whether anybody has signed, whether it counts or not.
+    pub is_signed: bool,
     /// Queries that are open although somebody has checked or approved the sheet.
     pub asked_since: usize,
     /// How it counts for the whole run.
@@ -146,6 +148,7 @@ impl Row {
             held: standing.held().map(|(role, signer)| (role, signer.clone())).collect(),
             held_twice: standing.held_twice(),
             void: standing.void_files().len(),
+            is_signed: !standing.sign_offs.is_empty() || !standing.unreadable.is_empty(),
             asked_since: asked_since(standing, review),
             is_issued: standing.status == Status::Issued,
             outcome: Outcome::of(built),

@@ -79,6 +79,10 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
             }
             report.tell(&row, terminal);
             suites.extend(suite.map(|mut suite| {
+                if row.is_signed && row.verdict.is_some() {
+                    let void = (row.void > 0).then(|| format!("sign-offs that do not count: {}", row.void));
+                    suite.demand("every signature counts", void.as_deref());
+                }
                 for (demand, lacks) in demands.iter().filter(|_| row.verdict.is_some()) {
                     suite.demand(&demand.to_string(), lacks.as_deref());
                 }

@@ -168,7 +168,11 @@ fn an_edit_of_the_rules_voids_what_was_signed_and_one_of_people_does_not() {
         let answer = signing.run(&["verify", "depot"]).expect(7).says(&told).says("signature void");
         let answer = answer.tells("1 sheet: 1 satisfied; 1 with a signature that does not count\n");
         assert_eq!(answer.stdout.matches("the rules of sign-off changed").count(), 1, "{answer:#?}");
-        signing.run(&["verify", "depot", "--demand", "signed"]).expect(7).says("not signed: ");
+        signing.run(&["verify", "depot", "--demand", "signed", "--junit", "v.xml"]).expect(7).says("not signed: ");
+        let report = signing.folder.read("v.xml");
+        assert!(
+            report.contains("name=\"every signature counts\"") && report.contains("sign-offs that do not count: 2")
+        );
         signing.run(&["render", "depot", "--issue"]).expect(7);
         signing.run(&["render", "depot"]).expect(0);
         assert!(signing.folder.read("out/b4.html").contains("signature void: rules changed"));
