@@ -1,6 +1,7 @@
 //! All that decides a calculation and what its page says, as named parts with digests.
 //!
-//! The version of the program is no part, nor are the marks of the checker and the sign-offs themselves.
+//! The version of the program is no part, nor are the marks of the checker and the sign-offs themselves; the rules of
+//! sign-off stand in the statement beside the digest, in clear.
 //! Line ends count alike, whatever a version control system makes of them.
 
 use crate::evaluate::Trace;

@@ -1,6 +1,7 @@
 //! Sign-offs: small texts that say who answers for which result in which role, signed with an SSH key.
 //!
-//! 1. A [`Statement`] names a sheet, the digest of all that decides its result, a role, a signer and a day.
+//! 1. A [`Statement`] names a sheet, the digest of all that decides its result, the rules of sign-off, a role, a signer, a
+//!    day, and the sign-offs that were there before it.
 //! 2. [`sign_with_ssh_keygen`] has it signed, with any key that `ssh-keygen` can use: in a file, an agent or a token.
 //! 3. A [`SignOff`] is the statement followed by that signature, in one text file.
 //! 4. [`verify`] compares it with the [`AllowedSigners`] and [`RevokedKeys`] of a package and gives a [`Verdict`].
