@@ -17,6 +17,7 @@ mod recalculation;
 mod register;
 mod render;
 mod review;
+mod rules;
 mod run;
 mod sign;
 mod signing;
