@@ -63,7 +63,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
     let date: Day = day(arguments.date.as_deref())?.to_string().parse().map_err(usage)?;
     let latest = latest_day()?;
     if date > latest {
-        let message = format!("{date} has not come: today is {latest}");
+        let message = format!("{date} has come nowhere yet: the latest day is {latest}");
         return Err(Failure::usage(message).help("a signature states the day on which it is made").into());
     }
     let place = locate(&arguments.sheet).map_err(Failure::from)?;

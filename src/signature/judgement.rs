@@ -329,7 +329,10 @@ impl fmt::Display for VoidReason {
                 write!(f, "the rules of sign-off changed: it was signed under `{signed}`; now they are `{now}`")
             }
             Self::DateAhead { stated, latest } => {
-                write!(f, "it states that it was signed on {stated}, and today is {latest}: that day has not come")
+                write!(
+                    f,
+                    "it states that it was signed on {stated}, which has come nowhere yet: the latest day is {latest}"
+                )
             }
             Self::OutOfOrder { role, missing, was_there: false } => {
                 write!(f, "the {missing} had not signed when it was made, and the {role} signs behind the {missing}")

@@ -236,7 +236,7 @@ fn expect_header(source: &Arc<SourceFile>, line: Option<Line>) -> Result<(), Dia
             line.span(),
             "this sign-off was made in an earlier form, which does not cover the rules of sign-off",
         )
-        .help("sign again"),
+        .help("sign again, which replaces it, or take the file out of the package"),
         Some(_) => {
             error(source, line.span(), "this sign-off has another version of the layout than this program reads")
                 .help("version 2 is read; use the program that wrote it, or sign again")

@@ -73,7 +73,7 @@ fn a_sign_off_in_the_form_without_rules_asks_for_another() {
         .run(&["verify", "depot"])
         .expect(7)
         .tells("this sign-off was made in an earlier form, which does not cover the rules of sign-off")
-        .tells("help: sign again")
+        .tells("help: sign again, which replaces it, or take the file out")
         .says("status for review, unchecked");
     signing.run(&["render", "depot", "--issue"]).expect(7);
     signing.run(&["render", "depot"]).expect(0);
@@ -131,7 +131,7 @@ fn a_day_that_has_not_come_is_refused_and_found() {
     signing
         .run(&[&tomorrow[..], &["--date", "2026-11-27"]].concat())
         .expect(2)
-        .tells("2026-11-27 has not come: today is 2026-11-26");
+        .tells("2026-11-27 has come nowhere yet: the latest day is 2026-11-26");
     signing.issue();
     let on = |day: &str, what: &[&str]| {
         let output = signing.folder.command().env("SOLEPLATE_TODAY", day).args(what).output().unwrap();
@@ -140,7 +140,7 @@ fn a_day_that_has_not_come_is_refused_and_found() {
             String::from_utf8(output.stdout).unwrap() + &String::from_utf8(output.stderr).unwrap(),
         )
     };
-    let told = "it states that it was signed on 2026-11-20, and today is 2026-11-19: that day has not come";
+    let told = "it states that it was signed on 2026-11-20, which has come nowhere yet: the latest day is 2026-11-19";
     for what in [["verify", "depot"], ["verify", "out/b4.html"]] {
         let (code, said) = on("2026-11-19", &what);
         assert_eq!((code, said.matches(told).count()), (7, 1), "{said}");

@@ -385,7 +385,7 @@ fn a_day_that_has_not_come_is_found_where_the_day_is_known() {
     let all = [office.sign(Role::Checker, "mk", "mk", |_| {})];
     let until = |day: &str| void(&judge_until(&policy(), &all, Some(day.parse().unwrap())));
     assert!(until("2026-11-20").is_empty());
-    let told = "it states that it was signed on 2026-11-20, and today is 2026-11-19: that day has not come";
+    let told = "it states that it was signed on 2026-11-20, which has come nowhere yet: the latest day is 2026-11-19";
     assert_eq!(until("2026-11-19"), [(0, told.to_owned())]);
     assert!(judge(&policy(), &all).void.is_empty(), "a page is the same on every day");
 }
