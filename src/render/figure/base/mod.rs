@@ -115,21 +115,6 @@ impl Ground {
         }
     }
 
-    /// Draws the walls of the column, which have no thickness here, as double lines.
-    fn draw_walls(&self, board: &mut Board) {
-        let bounds = Bounds::of(self.walls.iter().flatten().copied());
-        for class in ["wall", "wall core"] {
-            let mut lines = Path::default();
-            for wall in &self.walls {
-                lines.add(*wall);
-            }
-            board.path(class, lines, bounds);
-        }
-        for [from, to] in &self.walls {
-            board.keep_clear_of_line(*from, *to);
-        }
-    }
-
     /// The radius that anchors are drawn with, to scale where that is legible.
     fn bolt(&self, em: f64) -> f64 {
         self.radius.unwrap_or(0.28 * em).max(0.2 * em)

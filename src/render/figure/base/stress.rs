@@ -67,7 +67,7 @@ fn lay_out(stress: &Stress, ground: &Ground, field: &Field, em: f64) -> Board {
     let lines = field.draw_lines(&mut board, &ground.plate);
     let strength = stress.f_yd.map_or_else(Vec::new, |f_yd| contour(&field.grid, f_yd, &ground.plate, em));
     draw(&mut board, "yield", &strength);
-    ground.draw_walls(&mut board);
+    board.walls(&ground.walls);
     ground.draw_anchors(&mut board);
     let mut frame = ground.bounds;
     let place = at(stress.m_max_at[0], -stress.m_max_at[1]);
