@@ -1,11 +1,10 @@
 //! The pressure below a base plate, the forces of its anchors and their resultants, from above.
 
 use super::field::{Field, MOST_VALUES, contour, draw, grid_of, letter_on};
-use super::{Base, Ground};
+use super::{Base, Ground, draw_bare};
 use crate::render::figure::contour::Grid;
 use crate::render::figure::drawing::{Align, Board, Path, Place, Words, fit, kilonewtons, millimetres, significant};
 use crate::render::figure::geometry::{Bounds, Point, at};
-use crate::render::figure::undrawn;
 use crate::render::markup::Markup;
 use std::fmt::Write;
 
@@ -66,7 +65,7 @@ pub fn draw_pressure(pressure: &Pressure) -> Markup {
             fit(1.3 * bounds.width().max(bounds.height()), |em| lay_out(pressure, &survey, em))
                 .finish(&describe(pressure, &survey))
         }
-        Err(reason) => undrawn("pressure", &reason),
+        Err(reason) => draw_bare(&pressure.base, "pressure", &reason),
     }
 }
 
