@@ -4,10 +4,10 @@
 
 use super::exit::{Failure, Outcome};
 use super::output::Output;
-use super::task::{tasks, tell_findings};
+use super::task::{Task, tasks, tell_findings};
 use super::terminal::Terminal;
 use super::today::day;
-use crate::package::{Disk, Files, MANIFEST, Wanted, is_note, locate};
+use crate::package::{Built, CLAUSES, Disk, Files, MANIFEST, RestsOn, Wanted, is_note, locate};
 use crate::review::{By, MarkKind, Marks, inherit, marks_path};
 use crate::storage::LEFTOVER;
 use crate::text::SourceFile;
@@ -140,6 +140,7 @@ fn copy(arguments: &Arguments, from: &Path, terminal: &mut Terminal) -> anyhow::
     let front = &sheet.document.front;
     let by = By { who: arguments.by.clone(), date, remark: format!("from {}, {}", front.number, front.revision) };
     let marks = inherit(trace, &by);
+    let along = bring_along(&task, &built, folder)?;
     let output = Output::new(folder);
     // The marks come first: a copy without them would pass for confirmed.
     for (path, text) in [(marks_path(&name), marks.write()), (name, sheet.document.source.text.clone())] {
@@ -153,12 +154,64 @@ fn copy(arguments: &Arguments, from: &Path, terminal: &mut Terminal) -> anyhow::
         many => format!("{many} given values are"),
     };
     terminal.say(&format!("{shown} is a copy of {}; {values} inherited, not confirmed.", from.display()));
+    for (words, paths) in [
+        ("These files came along, since it rests on them", &along.brought),
+        ("These files are in the package already, with another content, and were left; compare them", &along.differing),
+        ("It makes these calculations again, which did not come along; copy them with `--from` as well", &along.sheets),
+    ] {
+        if !paths.is_empty() {
+            terminal.say(&format!("{words}: {}.", paths.join(", ")));
+        }
+    }
     terminal.say("");
     terminal.say("Next:");
     terminal.say("  give it its own number, title and revision");
     terminal.say("  change each given value, or confirm that it holds here as well:");
     terminal.say(&format!("  soleplate review {shown} --accept LINE --by NAME"));
     Ok(Outcome::Satisfied)
+}
+
+/// What became of the files that a copied sheet rests on in its own package.
+#[derive(Default)]
+struct Along {
+    /// Copied.
+    brought: Vec<String>,
+    /// There already, but not the same.
+    differing: Vec<String>,
+    /// Calculations, which bring no values along that nobody has marked as inherited.
+    sheets: Vec<String>,
+}
+
+/// Copies into another package what the sheet rests on in its own: clauses, data, records, images.
+#[expect(clippy::disallowed_methods, reason = "another package is looked at where it lies")]
+fn bring_along(task: &Task, built: &Built, folder: &Path) -> anyhow::Result<Along> {
+    let root = locate(folder).map_or_else(|_| folder.to_owned(), |place| place.folder);
+    let mut along = Along::default();
+    if root.canonicalize().is_ok_and(|root| root == task.folder) {
+        return Ok(along);
+    }
+    let RestsOn::Files(files) = built.rests_on() else { return Ok(along) };
+    // Neither what was marked and signed nor who may sign is the copy's.
+    let mut its_own: Vec<String> = vec![built.path.clone(), marks_path(&built.path)];
+    its_own.extend(built.sign_offs.iter().map(|file| file.path.clone()));
+    its_own.extend(built.lists.iter().cloned());
+    let output = Output::new(&root);
+    for path in files.into_iter().filter(|path| !its_own.contains(path)) {
+        // What is not there is not there for the copy either.
+        let Ok(bytes) = task.package.file(&path) else { continue };
+        match std::fs::read(root.join(&path)) {
+            Ok(found) if found == bytes => {}
+            Ok(_) => along.differing.push(path),
+            Err(_) if path.ends_with(".md") && !path.starts_with(CLAUSES) => along.sheets.push(path),
+            Err(_) => {
+                output
+                    .write_durably(&path, &bytes)
+                    .with_context(|| format!("{} cannot be written", root.join(&path).display()))?;
+                along.brought.push(path);
+            }
+        }
+    }
+    Ok(along)
 }
 
 /// Refuses a folder that holds anything but what a layout that was cut off has left in it.

@@ -139,6 +139,7 @@ impl Compiler<'_> {
                 self.report(finding.also(&inner.source, take.name.span, "the clause takes it here"))
             }
         };
+        let value = self.filled(outer, inner, used, take, &expression, value);
         let value = self.shown_in_clause(value);
         let limits = self.limits(inner, &mut Reading::default(), suffix, &value);
         let mut line = self.line(inner, take.statement, Work::Takes(Arc::new(expression)), value.clone(), reading);
@@ -149,6 +150,32 @@ impl Compiler<'_> {
         let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);
         Ok(id)
+    }
+
+    /// A table without rows where the clause needs one is a mistake of whoever gives it.
+    fn filled(
+        &mut self,
+        outer: &Frame,
+        inner: &Frame,
+        used: &Use,
+        take: &Take<'_>,
+        expression: &Expression,
+        value: Value,
+    ) -> Value {
+        let is_empty = matches!(&value, Value::Table(table) if table.labels.is_empty());
+        if !is_empty || !matches!(take.kind, KindText::FilledTable(_)) || self.is_alone {
+            return value;
+        }
+        let name = &take.name.node;
+        let given = expression.as_name().and_then(|name| outer.symbols.get(name));
+        let (source, span) = given.map_or((&outer.source, expression.span), |given| (&given.source, given.span));
+        let message = format!("the table `{name}` has no row, and `{}` needs at least one", used.path.node);
+        let finding = Diagnostic::error(Code::KindMismatch, source, span, message)
+            .here("no row here")
+            .also(&outer.source, used.path.span, "the clause is used here")
+            .also(&inner.source, take.name.span, "the clause takes it here")
+            .help("write a row for each, its label first: `A1: 0, 60`");
+        self.report_once(format!("no row {} {}", source.name, span.start), finding)
     }
 
     /// A value computed in `with` has no unit of its own yet.

@@ -150,7 +150,13 @@ impl Compiler<'_> {
 
     fn extreme(&mut self, frame: &Frame, operation: Binary, given: Vec<(&Expression, Value)>, span: Span) -> Value {
         let mut best: Option<(Register, Dimension, &Expression)> = None;
+        let mut nothing = None;
         for (argument, value) in given {
+            if let Value::List(List { items, element: Kind::Number(dimension) }) = &value
+                && items.is_empty()
+            {
+                nothing = Some(*dimension);
+            }
             let items = match value {
                 Value::List(list) => list.items,
                 single => vec![single],
@@ -189,9 +195,11 @@ impl Compiler<'_> {
                 });
             }
         }
-        match best {
-            Some((register, dimension, _)) => Value::number(register, dimension),
-            None => {
+        match (best, nothing) {
+            (Some((register, dimension, _)), _) => Value::number(register, dimension),
+            // The least of none is no number; whoever needs one requires at least one row, and says of what.
+            (None, Some(dimension)) => Value::number(self.builder.constant(f64::NAN), dimension),
+            (None, None) => {
                 let finding =
                     frame.error(Code::KindMismatch, span, "there is nothing to choose from: every list is empty");
                 self.report(finding)
@@ -256,23 +264,35 @@ impl Compiler<'_> {
         (yes, a): (&Expression, Value),
         (no, b): (&Expression, Value),
     ) -> Value {
-        let lists = [(condition, &decides), (yes, &a), (no, &b)].map(|(argument, value)| match value {
-            Value::List(list) => Some((argument.span, list.items.len())),
-            _ => None,
-        });
-        let first = lists.into_iter().flatten().next();
+        let lists =
+            [(condition, &decides), (yes, &a), (no, &b)].into_iter().filter_map(|(argument, value)| match value {
+                Value::List(list) => Some((list.items.len(), argument.span)),
+                _ => None,
+            });
+        let lists: Vec<(usize, Span)> = lists.collect();
         let item = |value: &Value, at: usize| match value {
             Value::List(list) => list.items.get(at).cloned().unwrap_or(Value::Unknown),
             single => single.clone(),
         };
-        for other in lists.into_iter().flatten() {
-            if let Some(first) = first.filter(|first| first.1 != other.1 && !self.is_alone) {
-                return self.lengths_differ(frame, first, other);
-            }
+        if let Some((first, other)) =
+            lists.first().zip(lists.iter().find(|list| Some(list.0) != lists.first().map(|first| first.0)))
+            && !self.is_alone
+        {
+            return self.unequal(frame, *first, *other);
         }
-        match first.map(|(_, length)| length) {
+        match lists.first() {
             None => self.choose(frame, (condition, &decides), (yes, &a), (no, &b)),
-            Some(length) => {
+            Some((0, _)) => {
+                let mut sample = |value: &Value| match value {
+                    Value::List(list) => self.sample(&list.element),
+                    single => single.clone(),
+                };
+                let (decides, a, b) = (sample(&decides), sample(&a), sample(&b));
+                let element = self.choose(frame, (condition, &decides), (yes, &a), (no, &b)).kind();
+                Value::List(List { items: Vec::new(), element })
+            }
+            Some((length, _)) => {
+                let length = *length;
                 let items = (0..length)
                     .map(|at| {
                         let (decides, a, b) = (item(&decides, at), item(&a, at), item(&b, at));

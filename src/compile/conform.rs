@@ -18,7 +18,7 @@ impl Compiler<'_> {
                 None => Kind::Unknown,
             },
             KindText::List(element) => Kind::List(Box::new(self.kind(frame, element, among))),
-            KindText::Table(columns) => Kind::Table(self.columns(frame, columns)),
+            KindText::Table(columns) | KindText::FilledTable(columns) => Kind::Table(self.columns(frame, columns)),
             KindText::Row(fields) => Kind::Row(self.columns(frame, fields)),
             KindText::Dimension(name) => match Dimension::from_name(&name.node) {
                 Some(dimension) => Kind::Number(dimension),

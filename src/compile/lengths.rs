@@ -1,12 +1,10 @@
-//! Lists of unequal lengths that meet in a formula: the mistake is where they were given, not where they meet.
+//! Lists that should be equally long and are not: told once, where the sheet gives them to a clause, with the values of
+//! the sheet that have those lengths.
 
-use super::{Compiler, Frame, LineId, Value, Work};
+use super::{Compiler, Frame, LineId, ScopeId, Value, Work};
 use crate::diagnostic::{Code, Diagnostic, Label};
 use crate::text::{SourceFile, Span};
 use std::sync::Arc;
-
-/// A list in a formula: where it stands, and how long it is.
-pub(super) type Length = (Span, usize);
 
 /// What was given to a clause or to a calculation that is made again, at the outermost place that names it.
 struct Given {
@@ -16,32 +14,66 @@ struct Given {
 }
 
 impl Compiler<'_> {
-    /// Reports two lists that cannot be computed with one another.
-    ///
-    /// In a clause, or in a calculation that is made again, the place is that of the sheet which gave it the lists, and is told once however often they meet.
-    pub(super) fn lengths_differ(&mut self, frame: &Frame, one: Length, other: Length) -> Value {
-        let message = format!("a list of {} meets a list of {}", one.1, other.1);
-        let list = |length: usize| format!("a list of {length}");
-        let here = frame.error(Code::KindMismatch, one.0, message).here(list(one.1));
-        let finding = here.also(&frame.source, other.0, list(other.1));
-        let finding = finding.help("lists that are computed with one another have equal lengths");
-        let given = [one, other].map(|(span, length)| self.given(frame, span).map(|given| (given, length)));
-        let [first, second] = given;
-        if first.is_none() && second.is_none() {
-            return self.report(finding);
+    /// Two lists of different lengths meet. Everything that is computed from the same values stumbles over the same
+    /// pair, so that one finding stands for all. Its place is that of the `with` by which the sheet gave them, if it did.
+    pub(super) fn unequal(
+        &mut self,
+        frame: &Frame,
+        (left, at_left): (usize, Span),
+        (right, at_right): (usize, Span),
+    ) -> Value {
+        let (fewer, more) = (left.min(right), left.max(right));
+        let message = format!("a list of {left} meets a list of {right}");
+        let mut finding = frame.error(Code::KindMismatch, at_left, message).here(elements(left));
+        if at_right != at_left {
+            finding = finding.also(&frame.source, at_right, elements(right));
         }
-        let sides: Vec<(Given, usize)> = [first, second].into_iter().flatten().collect();
-        let mut labels: Vec<Label> = sides.iter().map(|(given, length)| self.label(given, *length)).collect();
+        let given = [(at_left, left), (at_right, right)].map(|(at, length)| Some((self.given(frame, at)?, length)));
+        let given: Vec<(Given, usize)> = given.into_iter().flatten().collect();
+        if !given.is_empty() {
+            finding = self.at_with(frame, finding, &given);
+        }
+        if frame.used_at.is_some() {
+            finding = self.givens_of_length(finding, [fewer, more]);
+        }
+        let finding = finding.help("lists that are computed with one another have equal lengths");
+        self.report_once(format!("lists of {fewer} and {more}"), finding)
+    }
+
+    /// Adds where the sheet gives tables and lists of these lengths.
+    fn givens_of_length(&self, mut finding: Diagnostic, lengths: [usize; 2]) -> Diagnostic {
+        for line in self.notes.lines.iter().filter(|line| line.scope == ScopeId(0)) {
+            let (length, what) = match &line.value {
+                Value::List(list) => (list.items.len(), "element"),
+                Value::Table(table) => (table.labels.len(), "row"),
+                _ => continue,
+            };
+            if matches!(line.work, Work::Given) && lengths.contains(&length) {
+                let text = match length {
+                    0 => format!("no {what} here"),
+                    1 => format!("one {what} here"),
+                    _ => format!("{length} {what}s here"),
+                };
+                let start = line.statement.span.start as usize;
+                let name = line.symbol.as_ref().map_or(0, String::len);
+                finding = finding.also(&line.source, Span::new(start, start + name), text);
+            }
+        }
+        finding
+    }
+
+    /// The finding at the places of `with`, with that where the lists meet behind them.
+    fn at_with(&self, frame: &Frame, finding: Diagnostic, given: &[(Given, usize)]) -> Diagnostic {
+        let mut labels: Vec<Label> = given.iter().map(|(given, length)| self.label(given, *length)).collect();
         labels.dedup();
-        let key = format!("{:?}", labels.iter().map(|label| (&label.source.name, label.span)).collect::<Vec<_>>());
-        let both = sides.len() == 2;
+        let both = given.len() == 2;
         let places = finding.labels.iter().filter(|label| label.source == frame.source);
         labels.extend(places.take(if both { 1 } else { 2 }).map(|label| match both {
             true => Label { text: "they are computed with one another here".to_owned(), ..label.clone() },
             false => label.clone(),
         }));
-        let finding = self.missing_rows(&sides).into_iter().fold(finding, Diagnostic::note);
-        self.report_once(format!("lengths {key}"), Diagnostic { labels, ..finding })
+        let finding = self.missing_rows(given).into_iter().fold(finding, Diagnostic::note);
+        Diagnostic { labels, ..finding }
     }
 
     fn label(&self, given: &Given, length: usize) -> Label {
@@ -88,4 +120,8 @@ impl Compiler<'_> {
         let further = named().filter(|_| outer.parent.is_some()).find_map(|line| self.outermost(line));
         further.or_else(|| Some(Given { source: outer.document.source.clone(), span: bound.span, line }))
     }
+}
+
+fn elements(count: usize) -> String {
+    format!("a list of {count}")
 }

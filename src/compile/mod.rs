@@ -3,7 +3,7 @@
 //! 1. [`statement`] goes through the statements, one line each; [`definition`] and [`record`] define symbols;
 //! 2. [`expression`] finds kind and dimension of every expression and adds the program's steps;
 //! 3. [`operator`], [`call`] and [`routine`] lower operators and built-in functions, element by element over lists;
-//!    [`lengths`] says where lists come from that do not fit;
+//!    where lists do not go together, [`lengths`] says which;
 //! 4. [`clause`] compiles a used clause in place, in a scope of its own, with what it takes bound by [`binding`];
 //! 5. [`figure`] binds what is drawn;
 //! 6. [`as_installed`] holds records against values of the sheet, by running what is compiled so far;

@@ -58,7 +58,7 @@ impl Compiler<'_> {
     }
 
     /// A value of a kind, for finding what an operation on an empty list makes of it.
-    fn sample(&mut self, kind: &Kind) -> Value {
+    pub(super) fn sample(&mut self, kind: &Kind) -> Value {
         let register = self.builder.constant(0.0);
         match kind {
             Kind::Number(dimension) => Value::number(register, *dimension),
@@ -79,7 +79,7 @@ impl Compiler<'_> {
         match (left, right) {
             (Value::List(a), Value::List(b)) => {
                 if a.items.len() != b.items.len() && !self.is_alone {
-                    return self.lengths_differ(frame, (left_span, a.items.len()), (right_span, b.items.len()));
+                    return self.unequal(frame, (a.items.len(), left_span), (b.items.len(), right_span));
                 }
                 if a.items.is_empty() {
                     let (x, y) = (self.sample(&a.element), self.sample(&b.element));

@@ -24,9 +24,13 @@ impl Compiler<'_> {
     ) -> Value {
         let (mut lists, mut counts) = (Vec::new(), Counts::default());
         // Lists go with the anchors wherever the table of anchors stands.
-        for ((_, parameter), (_, value)) in typed.parameters.iter().zip(&given) {
+        let mut at_anchors = None;
+        for ((_, parameter), (argument, value)) in typed.parameters.iter().zip(&given) {
             match parameter {
-                Parameter::Anchors => counts.anchors = value_length(value),
+                Parameter::Anchors => {
+                    counts.anchors = value_length(value);
+                    at_anchors = Some(argument.span);
+                }
                 Parameter::Edges => counts.edges = value_length(value),
                 _ => {}
             }
@@ -49,9 +53,11 @@ impl Compiler<'_> {
             let is_list = matches!(value, Value::List(_));
             let is_per_anchor = matches!(parameter, Parameter::Counts | Parameter::PerAnchor(_)) && is_list;
             if is_per_anchor && length != counts.anchors && !self.is_alone {
-                let message = format!("`{name}` has {length} elements for {} anchors", counts.anchors);
-                let finding = frame.error(Code::KindMismatch, argument.span, message);
-                return self.report(finding);
+                return self.unequal(
+                    frame,
+                    (length, argument.span),
+                    (counts.anchors, at_anchors.unwrap_or(argument.span)),
+                );
             }
             match parameter {
                 Parameter::PerAnchor(_) if !is_list => lists.push(value.registers().repeat(counts.anchors)),

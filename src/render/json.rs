@@ -10,10 +10,10 @@ use super::wording::reference_text;
 use crate::compile::{Line, LineId, Number, RecordsUse, Value, Work};
 use crate::document::FrontMatter;
 use crate::evaluate::{State, Trace};
-use crate::quantity::Unit;
 use crate::syntax::{Definition, StatementKind, print_expression, print_giving, print_solving, print_statement};
 use serde::Serialize;
 use serde::ser::{SerializeMap, SerializeSeq, Serializer};
+use std::collections::BTreeMap;
 
 /// What is told of a calculation beside its lines.
 #[derive(Copy, Clone, Default)]
@@ -161,6 +161,9 @@ struct Entry<'a> {
     resistance: Option<Plain<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<String>,
+    /// Of a table or a record, the unit of each column that has one.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    units: BTreeMap<&'a str, String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     shown: Option<String>,
     /// The ratio of a check, `null` where there is no number.
@@ -204,6 +207,7 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageRev
         demand: None,
         resistance: None,
         unit: unit_text(&line.value),
+        units: units(&line.value),
         shown: None,
         ratio: None,
         ratio_before: None,
@@ -339,15 +343,30 @@ pub fn formula_text(line: &Line) -> String {
 }
 
 fn unit_text(value: &Value) -> Option<String> {
-    unit_of(value).filter(|unit| !unit.is_one()).map(Unit::to_string)
-}
-
-fn unit_of(value: &Value) -> Option<&Unit> {
     match value {
-        Value::Number(number) => number.shown.as_ref().map(|shown| &shown.unit),
-        Value::List(list) => list.items.first().and_then(unit_of),
+        Value::Number(number) => Some(math::unit_of(number)).filter(|unit| !unit.is_one()).map(|unit| unit.to_string()),
+        Value::List(list) => list.items.first().and_then(unit_text),
         _ => None,
     }
+}
+
+/// The unit of each column of a table and of each field of a record.
+fn units(value: &Value) -> BTreeMap<&str, String> {
+    let mut units = BTreeMap::new();
+    match value {
+        Value::Table(table) => {
+            for (name, list) in &table.columns {
+                units.extend(list.items.first().and_then(unit_text).map(|unit| (name.as_str(), unit)));
+            }
+        }
+        Value::Row(row) => {
+            for (name, value) in &row.fields {
+                units.extend(unit_text(value).map(|unit| (name.as_str(), unit)));
+            }
+        }
+        _ => {}
+    }
+    units
 }
 
 /// A value as JSON has it: numbers in the unit that they are shown in; `null` for what is no number.
@@ -411,8 +430,7 @@ fn finite(value: f64) -> Option<f64> {
 /// A number in the unit that it is shown in, without the binary noise of the conversion.
 fn in_shown_unit(trace: &Trace, number: &Number) -> f64 {
     let value = trace.register(number.register);
-    let Some(shown) = &number.shown else { return value };
-    let converted = shown.unit.from_si(value);
+    let converted = math::unit_of(number).from_si(value);
     // Fifteen figures are what a double holds of a decimal number.
     if converted == value { value } else { format!("{converted:.14e}").parse().unwrap_or(converted) }
 }

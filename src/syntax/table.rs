@@ -144,10 +144,11 @@ impl Parser<'_> {
             return self.columns().map(KindText::Table);
         }
         let mut name = self.expect_name(
-            "a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `row of …` or `data`",
+            "a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `filled table of …`, `row of …` or `data`",
         )?;
         match name.node.as_str() {
             "word" => return Some(KindText::Word),
+            "filled" if self.take_word("table") => return self.columns().map(KindText::FilledTable),
             "row" => return self.columns().map(KindText::Row),
             "list" => {
                 self.expect_of();

@@ -218,7 +218,15 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         " from d_E with x = (a_B + 2) * 3 mm gives q_A",
         " for each row of t_B with x = row.x gives q_A",
     ]);
-    let kind = one_of(&["force", "in N/mm²", "yes/no", "list of list of length", "table of x length, y in kN", "data"]);
+    let kind = one_of(&[
+        "force",
+        "in N/mm²",
+        "yes/no",
+        "list of list of length",
+        "table of x length, y in kN",
+        "filled table of x length",
+        "data",
+    ]);
     prop_oneof![
         (value(), giving, suffix.clone()).prop_map(|(v, g, s)| (BlockKind::Derive, format!("x_A = {v}{g}{s}"))),
         (value(), value(), value(), suffix.clone()).prop_map(|(a, b, c, s)| (

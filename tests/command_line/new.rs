@@ -78,3 +78,35 @@ fn the_demo_has_what_a_new_package_has_for_version_control() {
         }
     }
 }
+
+/// A copy out of another package builds at once: what it rests on comes along, and nothing there is written over.
+#[test]
+fn a_copy_from_another_package_brings_along_what_it_rests_on() {
+    const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sheets/fellmere-tram-depot/");
+    let folder = Folder::empty().arguments(["new", "depot"]).exit(0);
+    let own = folder.read("depot/data/fx-12.toml");
+    let leg = format!("{DEMO}portal-leg-p3.md");
+    let folder = folder
+        .arguments(["new", "--from", &leg, "depot/base-2.md"])
+        .says("These files came along, since it rests on them: clauses/moment-base.md, data/hd-24.toml.")
+        .exit(0)
+        .arguments(["verify", "depot/base-2.md"])
+        .says("inherited, not confirmed: loads,")
+        .exit(0);
+    assert_eq!(
+        folder.read("depot/clauses/moment-base.md"),
+        std::fs::read_to_string(format!("{DEMO}clauses/moment-base.md")).unwrap()
+    );
+    assert!(!folder.holds("depot/portal-leg-p3.md") && !folder.holds("depot/allowed_signers"));
+
+    let other = format!("{DEMO}gantry-base-b4-other-bolt.md");
+    let folder = folder
+        .arguments(["new", "--from", &other, "depot/base-3.md"])
+        .says("These files came along, since it rests on them: data/fx-12k.toml.")
+        .says("another content, and were left; compare them: data/fx-12.toml.")
+        .says("did not come along; copy them with `--from` as well: gantry-base-b4.md.")
+        .exit(0);
+    assert!(folder.read("depot/data/fx-12.toml") == own && !folder.holds("depot/gantry-base-b4.md"));
+    let (_, stdout, _) = folder.arguments(["new", "--from", "depot/base-2.md", "depot/base-4.md"]).finish(0);
+    assert!(!stdout.contains("along"), "{stdout}");
+}

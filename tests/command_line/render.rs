@@ -27,6 +27,20 @@ fn a_package_gives_a_page_and_data_for_each_sheet_and_an_index() {
 }
 
 #[test]
+fn computed_tables_and_records_are_data_in_the_units_that_the_page_shows() {
+    let folder = Run::in_package("satisfied");
+    let plate = "\n```derive\noutline = rectangle(500 mm, 360 mm)\ncorner = outline.\"2\"\n```\n";
+    folder.write("depot/b4.md", format!("{}{plate}", sheet_that_is("satisfied")));
+    let folder = folder.arguments(["render"]).exit(0);
+    let json: serde_json::Value = serde_json::from_str(&folder.read("depot/out/b4.json")).unwrap();
+    let line = |symbol: &str| json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == symbol).unwrap();
+    assert_eq!(line("outline")["value"][1], serde_json::json!({ "label": "2", "x": 250.0, "y": -180.0 }));
+    assert_eq!(line("outline")["units"], serde_json::json!({ "x": "mm", "y": "mm" }));
+    assert_eq!(line("corner")["value"], serde_json::json!({ "x": 250.0, "y": -180.0 }));
+    assert_eq!(line("corner")["units"], serde_json::json!({ "x": "mm", "y": "mm" }));
+}
+
+#[test]
 fn pages_go_where_out_says_and_single_sheets_leave_the_index_alone() {
     let folder = Run::in_package("satisfied");
     folder.write("depot/b5.md", sheet_that_is("not-satisfied"));

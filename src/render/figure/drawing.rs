@@ -253,6 +253,21 @@ impl Board {
         self.polygon(class, &bounds.corners());
     }
 
+    /// Draws the walls of a column, which have no thickness here, as double lines.
+    pub(super) fn walls(&mut self, walls: &[[Point; 2]]) {
+        let bounds = Bounds::of(walls.iter().flatten().copied());
+        for class in ["wall", "wall core"] {
+            let mut lines = Path::default();
+            for wall in walls {
+                lines.add(*wall);
+            }
+            self.path(class, lines, bounds);
+        }
+        for [from, to] in walls {
+            self.keep_clear_of_line(*from, *to);
+        }
+    }
+
     /// Draws a circle.
     pub(super) fn circle(&mut self, class: &'static str, centre: Point, radius: f64) {
         self.bounds.join(Bounds::about(centre, radius, radius));

@@ -24,6 +24,7 @@ fn base() -> Plan {
         d: Some(12.0),
         d_f: Some(14.0),
         c_cr_n: Some(105.0),
+        walls: Vec::new(),
         column: Some([100.0, 100.0]),
         shear: [Some(6.0), None],
     }
@@ -96,6 +97,33 @@ pub(super) fn check_within_view(svg: &str) {
             }
         }
     }
+}
+
+#[test]
+fn walls_stand_in_a_plan_in_place_of_the_columns_footprint() {
+    let walls = vec![[[-50.0, -40.0], [-50.0, 40.0]], [[-50.0, 0.0], [50.0, 0.0]]];
+    let svg = plan::draw(&Plan { walls, ..base() }).into_string();
+    assert!(attributes(&svg, "column", "d").is_empty() && attributes(&svg, "column", "points").is_empty());
+    assert_eq!(
+        attributes(&svg, "wall", "d").iter().flat_map(|path| numbers(path)).collect::<Vec<_>>(),
+        [-50.0, 40.0, -50.0, -40.0, -50.0, 0.0, 50.0, 0.0]
+    );
+    check_within_view(&svg);
+    for nowhere in [f64::NAN, f64::INFINITY, 1e9] {
+        let walls = vec![[[0.0, 0.0], [nowhere, 0.0]]];
+        assert!(plan::draw(&Plan { walls, ..base() }).into_string().contains("a wall of the column"));
+    }
+}
+
+#[test]
+fn a_headed_bolt_ends_in_its_head() {
+    let svg = section::draw(&Section { head: Some([30.0, 10.0]), h_0: None, ..anchor() }).into_string();
+    let heads: Vec<Vec<f64>> = attributes(&svg, "bolt", "d").iter().map(|path| numbers(path)).collect();
+    assert!(heads.contains(&vec![-15.0, 70.0, 15.0, 70.0, 15.0, 80.0, -15.0, 80.0]), "{heads:?}");
+    check_within_view(&svg);
+    assert!(!section::draw(&anchor()).into_string().contains("diameter of the head"));
+    let svg = section::draw(&Section { head: Some([f64::NAN, 10.0]), ..anchor() }).into_string();
+    assert!(svg.contains("diameter is no size"), "{svg}");
 }
 
 #[test]

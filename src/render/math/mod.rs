@@ -25,5 +25,5 @@ mod text;
 mod write;
 
 pub use equation::{compared_text, equation, equation_text};
-pub use quantity::{quantity_html, quantity_text, result_text, rows_text};
+pub use quantity::{quantity_html, quantity_text, result_text, rows_text, unit_of};
 pub use symbol::{described, symbol_html, symbol_text};

@@ -95,7 +95,7 @@ static SI: LazyLock<DisplayUnits> = LazyLock::new(DisplayUnits::si);
 const NOISE: f64 = 1e-9;
 
 /// The unit in which a number is shown.
-fn unit_of(number: &Number) -> Cow<'_, Unit> {
+pub fn unit_of(number: &Number) -> Cow<'_, Unit> {
     match number.shown.as_deref() {
         Some(shown) => Cow::Borrowed(&shown.unit),
         None if number.dimension.is_none() => Cow::Owned(Unit::one()),
@@ -173,9 +173,40 @@ pub fn rows_text(table: &Table) -> String {
     }
 }
 
+/// Numbers of a table that a line shows one by one.
+const MOST_CELLS: usize = 24;
+
+/// The rows of a table whose labels only count them, such as the corners of a polygon: `(x, y) = (−210, −160), … mm`.
+fn cells_text(trace: &Trace, table: &Table) -> Option<String> {
+    let counts = table.labels.iter().enumerate().all(|(at, label)| *label == (at + 1).to_string());
+    let numbers = table.labels.len() * table.columns.len();
+    if !counts || numbers == 0 || numbers > MOST_CELLS {
+        return None;
+    }
+    let lists: Vec<&List> = table.columns.iter().map(|(_, list)| list).collect();
+    let units: Vec<Cow<Unit>> = lists.iter().map(|list| shared_unit(list, None)).collect::<Option<_>>()?;
+    let [first, others @ ..] = units.as_slice() else { return None };
+    let row = |at: usize| {
+        let cells = lists.iter().filter_map(|list| match list.items.get(at) {
+            Some(Value::Number(number)) => Some(printed(trace, number, None).0.to_string()),
+            _ => None,
+        });
+        format!("({})", cells.collect::<Vec<_>>().join(",\u{a0}"))
+    };
+    let names: Vec<&str> = table.columns.iter().map(|(name, _)| name.as_str()).collect();
+    let rows: Vec<String> = (0..table.labels.len()).map(row).collect();
+    let mut text = format!("({}) = {}", names.join(",\u{a0}"), rows.join(", "));
+    if others.iter().all(|unit| unit == first) {
+        write_unit(&mut text, first, Form::Text);
+        return Some(text);
+    }
+    None
+}
+
 /// What a line came to, as plain text: a table that was computed by its rows, which were not known before.
 pub fn result_text(trace: &Trace, line: &Line) -> String {
     match (&line.work, &line.value) {
+        (Work::Derive, Value::Table(table)) if let Some(cells) = cells_text(trace, table) => cells,
         (Work::Derive, Value::Table(table)) => match table.labels.as_slice() {
             [first, .., last] if table.labels.len() > MOST_ROWS => {
                 format!("{} rows, {first} to {last}", table.labels.len())

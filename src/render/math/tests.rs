@@ -362,6 +362,18 @@ fn a_table_is_shown_in_full_where_it_is_given() {
 }
 
 #[test]
+fn a_computed_table_whose_rows_are_only_counted_shows_its_numbers() {
+    let text = last_text("```derive\ncorners = rectangle(500 mm, 360 mm)\n```\n");
+    assert!(
+        text.ends_with("(x,\u{a0}y) = (−250,\u{a0}−180), (250,\u{a0}−180), (250,\u{a0}180), (−250,\u{a0}180) mm"),
+        "{text:?}"
+    );
+    // Sixteen pieces of a ring are too many to read.
+    let text = last_text("```derive\nring = walls_of_circle(100 mm, 5 mm, 0 mm, 0 mm)\n```\n");
+    assert!(text.ends_with("1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16"), "{text:?}");
+}
+
+#[test]
 fn a_value_that_is_no_number_has_no_unit() {
     says("N_Ed / (gamma_Mc - 1.5)", "q = N_Ed / (γ_Mc − 1.5) = 18 kN / (1.5 − 1.5) = not a number");
 }

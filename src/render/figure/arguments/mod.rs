@@ -43,6 +43,7 @@ impl Arguments<'_> {
             d: self.length("d"),
             d_f: self.length("d_f"),
             c_cr_n: self.length("c_cr_N"),
+            walls: self.walls(),
             column: self.length("column_x").zip(self.length("column_y")).map(|(x, y)| [x, y]),
             shear: [self.force("V_x"), self.force("V_y")],
         }
@@ -57,6 +58,7 @@ impl Arguments<'_> {
             d_f: self.length("d_f"),
             h_0: self.length("h_0"),
             t_grout: self.length("t_grout"),
+            head: self.head(),
             c_1: self.length("c_1"),
             c_cr_n: self.length("c_cr_N"),
             n: self.force("N"),
@@ -79,8 +81,12 @@ impl Arguments<'_> {
             a: self.length("a"),
             key: self.length("key_x"),
             l_k: self.length("l_k"),
-            head: self.length("d_h").zip(self.length("t_h")).map(|(diameter, thickness)| [diameter, thickness]),
+            head: self.head(),
         }
+    }
+
+    fn head(&self) -> Option<[f64; 2]> {
+        self.length("d_h").zip(self.length("t_h")).map(|(diameter, thickness)| [diameter, thickness])
     }
 
     pub(super) fn pressure(&self) -> Pressure {
@@ -151,10 +157,7 @@ impl Arguments<'_> {
 
     fn base(&self) -> Base {
         let outline = self.table("outline").map_or_else(Vec::new, |table| self.places(table, ["x", "y"]));
-        let mut walls = self.table("walls").map_or_else(Vec::new, |table| {
-            let ends = self.places(table, ["x_2", "y_2"]);
-            self.places(table, ["x_1", "y_1"]).into_iter().zip(ends).map(|(start, end)| [start, end]).collect()
-        });
+        let mut walls = self.walls();
         for corners in self.rings("solid") {
             let next = corners.iter().cycle().skip(1);
             // A solid part of no size stands for nothing.
@@ -163,6 +166,14 @@ impl Arguments<'_> {
             );
         }
         Base { outline, holes: self.rings("holes"), walls, anchors: self.anchors(), d: self.length("d") }
+    }
+
+    /// The centre lines of the column's walls.
+    fn walls(&self) -> Vec<[[f64; 2]; 2]> {
+        self.table("walls").map_or_else(Vec::new, |table| {
+            let ends = self.places(table, ["x_2", "y_2"]);
+            self.places(table, ["x_1", "y_1"]).into_iter().zip(ends).map(|(start, end)| [start, end]).collect()
+        })
     }
 
     /// Polygons of a table: corners with the number of their polygon, which need not stand together.

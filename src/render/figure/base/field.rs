@@ -13,6 +13,8 @@ const MOST_LEVELS: f64 = 8.0;
 const TOLERANCE: f64 = 0.03;
 /// A contour line shorter than this has no value written on it, em.
 const SHORT: f64 = 3.0;
+/// How far a line may bend away from words that stand on it, em.
+const BEND: f64 = 0.3;
 /// Places on lines of one level at which its value is written at most.
 pub(super) const MOST_VALUES: usize = 3;
 
@@ -119,8 +121,14 @@ pub(super) fn draw(board: &mut Board, class: &'static str, lines: &[Vec<Point>])
 }
 
 /// Writes words on the longest of some lines, and on others that are long, where they are clear of all else: the line is
-/// interrupted there. A line among many others may stay without.
-pub(super) fn letter_on(board: &mut Board, class: &'static str, words: &Words, lines: &[Vec<Point>], most: usize) {
+/// interrupted there. A line among many others may stay without; gives whether they stand anywhere.
+pub(super) fn letter_on(
+    board: &mut Board,
+    class: &'static str,
+    words: &Words,
+    lines: &[Vec<Point>],
+    most: usize,
+) -> bool {
     let em = board.em;
     let mut long: Vec<(f64, &Vec<Point>)> = lines.iter().map(|line| (length(line), line)).collect();
     long.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -141,6 +149,7 @@ pub(super) fn letter_on(board: &mut Board, class: &'static str, words: &Words, l
             .collect();
         written += usize::from(board.letter_if_clear(class, words, &places));
     }
+    written > 0
 }
 
 fn length(line: &[Point]) -> f64 {
@@ -154,6 +163,12 @@ fn on_line(line: &[Point], middle: f64, width: f64, em: f64) -> Option<Place> {
     // Lettering does not go round a bend.
     if along.length() < 0.9 * width {
         return None;
+    }
+    let across = at(-along.y, along.x) * (1.0 / along.length());
+    for part in [-0.25, 0.0, 0.25] {
+        if (point_at(line, middle + part * width)? - from).dot(across).abs() > BEND * em {
+            return None;
+        }
     }
     let turned = upright_turn(along);
     let (sin, cos) = turn(turned);

@@ -10,10 +10,12 @@ pub mod stress;
 mod tests;
 
 use super::dimension::{Side, Stop};
-use super::drawing::{Align, Board, Path, Place, Words, kilonewtons, millimetres};
+use super::drawing::{Align, Board, Path, Place, Words, fit, kilonewtons, millimetres};
 use super::geometry::{Bounds, Point, at, distinct};
 use super::plan::Anchor;
 use super::region::Region;
+use super::undrawn;
+use crate::render::markup::Markup;
 
 /// A base plate from above; lengths in mm, y to the north.
 #[derive(Clone, Debug, Default)]
@@ -38,6 +40,31 @@ const SMALLEST: f64 = 0.1;
 const MOST_ANCHORS: usize = 64;
 /// A plate with more different places of corners than this along an axis has its overall size only.
 const MOST_STOPS: usize = 6;
+
+/// Draws a base for which there are no results: plate, column and anchors, and why there is no more. An outline that
+/// crosses itself or holes that overlap are seen there.
+fn draw_bare(base: &Base, what: &str, reason: &str) -> Markup {
+    let Ok(ground) = Ground::of(base) else {
+        return undrawn(what, reason);
+    };
+    let lay_out = |em| {
+        let mut board = Board::new(em);
+        ground.draw_ground(&mut board);
+        ground.draw_outlines(&mut board);
+        board.walls(&ground.walls);
+        ground.draw_anchors(&mut board);
+        let mut frame = ground.bounds;
+        frame.join(Bounds::of(ground.anchors.iter().copied()).grown(ground.bolt(em)));
+        ground.draw_chains(&mut board, &mut frame);
+        ground.letter_anchors(&mut board, base, 0.6 * em, |_| String::new());
+        board
+    };
+    let words =
+        format!("Base plate without results, dimensions in millimetres: {}.", ground.describe(base, &[]).join(". "));
+    let mut drawn = fit(1.3 * ground.bounds.width().max(ground.bounds.height()), lay_out).finish(&words);
+    drawn.push(undrawn(what, reason));
+    drawn
+}
 
 /// The base in drawing coordinates, y down.
 pub(super) struct Ground {
@@ -112,21 +139,6 @@ impl Ground {
             for (index, from) in corners.iter().enumerate() {
                 board.keep_clear_of_line(*from, corners[(index + 1) % corners.len()]);
             }
-        }
-    }
-
-    /// Draws the walls of the column, which have no thickness here, as double lines.
-    fn draw_walls(&self, board: &mut Board) {
-        let bounds = Bounds::of(self.walls.iter().flatten().copied());
-        for class in ["wall", "wall core"] {
-            let mut lines = Path::default();
-            for wall in &self.walls {
-                lines.add(*wall);
-            }
-            board.path(class, lines, bounds);
-        }
-        for [from, to] in &self.walls {
-            board.keep_clear_of_line(*from, *to);
         }
     }
 

@@ -1,12 +1,12 @@
 //! The pressure below a base plate, the forces of its anchors and their resultants, from above.
 
 use super::field::{Field, MOST_VALUES, contour, draw, grid_of, letter_on};
-use super::{Base, Ground};
+use super::{Base, Ground, draw_bare};
 use crate::render::figure::contour::Grid;
 use crate::render::figure::drawing::{Align, Board, Path, Place, Words, fit, kilonewtons, millimetres, significant};
 use crate::render::figure::geometry::{Bounds, Point, at};
-use crate::render::figure::undrawn;
 use crate::render::markup::Markup;
+use std::fmt::Write;
 
 /// What a drawing of the pressure shows; lengths in mm, forces in kN, stresses in N/mm², y to the north.
 #[derive(Clone, Debug, Default)]
@@ -65,7 +65,7 @@ pub fn draw_pressure(pressure: &Pressure) -> Markup {
             fit(1.3 * bounds.width().max(bounds.height()), |em| lay_out(pressure, &survey, em))
                 .finish(&describe(pressure, &survey))
         }
-        Err(reason) => undrawn("pressure", &reason),
+        Err(reason) => draw_bare(&pressure.base, "pressure", &reason),
     }
 }
 
@@ -140,7 +140,7 @@ fn lay_out(pressure: &Pressure, survey: &Survey, em: f64) -> Board {
     survey.field.draw_tints(&mut board);
     ground.draw_outlines(&mut board);
     let lines = survey.field.draw_lines(&mut board, &ground.plate);
-    ground.draw_walls(&mut board);
+    board.walls(&ground.walls);
     let zero = survey.zero_line(em);
     draw(&mut board, "zero", &zero);
     let radius = draw_rings(&mut board, pressure, ground);
@@ -173,7 +173,7 @@ fn lay_out(pressure: &Pressure, survey: &Survey, em: f64) -> Board {
         board.letter_where_clear("name", &words, &places_about(peak, 0.35 * em, em));
     }
     let name = if survey.is_plane { "neutral axis" } else { "edge of contact" };
-    letter_on(&mut board, "soft", &Words::plain(name), &zero, 1);
+    let is_named = letter_on(&mut board, "soft", &Words::plain(name), &zero, 1);
     for (words, lines) in &lines {
         letter_on(&mut board, "num", words, lines, MOST_VALUES);
     }
@@ -182,6 +182,9 @@ fn lay_out(pressure: &Pressure, survey: &Survey, em: f64) -> Board {
         if survey.field.top > 0.0 { "pressure, N/mm²" } else { "no contact: the plate presses nowhere" }.to_owned();
     if largest > 0.0 {
         title.push_str("; areas of rings as the tension");
+    }
+    if !is_named && !zero.is_empty() {
+        let _ = write!(title, "; dash-dotted: {name}");
     }
     survey.field.draw_scale(&mut board, &mut frame, &Words::plain(&title));
     board

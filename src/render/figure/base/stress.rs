@@ -2,10 +2,9 @@
 
 use super::field::{Field, MOST_VALUES, contour, draw, grid_of, letter_on};
 use super::pressure::{draw_mark, places_about};
-use super::{Base, Ground};
+use super::{Base, Ground, draw_bare};
 use crate::render::figure::drawing::{Board, Words, fit, millimetres, significant};
 use crate::render::figure::geometry::at;
-use crate::render::figure::undrawn;
 use crate::render::markup::Markup;
 
 /// What a drawing of the stress shows; lengths in mm, stresses in N/mm², moments on a length in kN, y to the north.
@@ -32,7 +31,7 @@ pub fn draw_stress(stress: &Stress) -> Markup {
             fit(1.3 * ground.bounds.width().max(ground.bounds.height()), |em| lay_out(stress, &ground, &field, em))
                 .finish(&describe(stress, &ground))
         }
-        Err(reason) => undrawn("stress", &reason),
+        Err(reason) => draw_bare(&stress.base, "stress", &reason),
     }
 }
 
@@ -67,7 +66,7 @@ fn lay_out(stress: &Stress, ground: &Ground, field: &Field, em: f64) -> Board {
     let lines = field.draw_lines(&mut board, &ground.plate);
     let strength = stress.f_yd.map_or_else(Vec::new, |f_yd| contour(&field.grid, f_yd, &ground.plate, em));
     draw(&mut board, "yield", &strength);
-    ground.draw_walls(&mut board);
+    board.walls(&ground.walls);
     ground.draw_anchors(&mut board);
     let mut frame = ground.bounds;
     let place = at(stress.m_max_at[0], -stress.m_max_at[1]);

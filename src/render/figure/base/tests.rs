@@ -188,8 +188,24 @@ fn what_cannot_be_drawn_gives_a_note() {
         let mut pressure = tilted();
         change(&mut pressure);
         let note = draw_pressure(&pressure).into_string();
-        assert!(note.starts_with("<p class=\"undrawn\">The pressure cannot be drawn: "), "{note}");
+        assert!(note.contains("<p class=\"undrawn\">The pressure cannot be drawn: "), "{note}");
     }
+}
+
+#[test]
+fn a_base_without_results_is_drawn_as_far_as_it_is_known() {
+    let mut pressure = tilted();
+    pressure.base.outline = vec![[-100.0, -100.0], [100.0, 100.0], [100.0, -100.0], [-100.0, 100.0]];
+    pressure.forces.fill(f64::NAN);
+    let drawn = draw_pressure(&pressure).into_string();
+    assert_eq!(strokes(&drawn, "profile")[0].len(), 4, "the outline that crosses itself is seen: {drawn}");
+    assert_eq!(texts(&drawn, "name").len(), pressure.base.anchors.len());
+    assert!(drawn.ends_with("The pressure cannot be drawn: its forces are no numbers.</p>"), "{drawn}");
+    check_sound(&drawn);
+    check_within_view(&drawn);
+    // Nothing at all is drawn of a plate that has no size.
+    pressure.base.outline.truncate(2);
+    assert!(draw_pressure(&pressure).into_string().starts_with("<p class=\"undrawn\">"));
 }
 
 fn box_of(size: f64) -> Bounds {

@@ -30,6 +30,8 @@ pub struct Plan {
     pub d_f: Option<f64>,
     /// Characteristic edge distance of the concrete cone: half the side of each anchor's square.
     pub c_cr_n: Option<f64>,
+    /// The centre lines of the column's walls, which are drawn in place of its footprint.
+    pub walls: Vec<[[f64; 2]; 2]>,
     /// Size of the column's footprint in x and y, centred on the origin.
     pub column: Option<[f64; 2]>,
     /// Shear in x and y.
@@ -83,7 +85,10 @@ fn lay_out(plan: &Plan, survey: &Survey, em: f64) -> Board {
 
     board.polygon("ground", &corners);
     board.rectangle("plate", survey.plate);
-    if let Some([width, height]) = plan.column {
+    if !plan.walls.is_empty() {
+        let walls: Vec<[Point; 2]> = plan.walls.iter().map(|wall| wall.map(|[x, y]| at(x, -y))).collect();
+        board.walls(&walls);
+    } else if let Some([width, height]) = plan.column {
         let column = Bounds::about(at(0.0, 0.0), width / 2.0, height / 2.0);
         board.rectangle("column", column);
     }

@@ -61,6 +61,7 @@ impl Survey {
             (plan.d, "the anchor's diameter"),
             (plan.d_f, "the hole's diameter"),
             (plan.c_cr_n, "the characteristic edge distance"),
+            (plan.walls.iter().flatten().flatten().map(|place| place.abs()).reduce(farther), "a wall of the column"),
             (plan.column.map(|[x, _]| x), "the column's size in x"),
             (plan.column.map(|[_, y]| y), "the column's size in y"),
         ];
@@ -164,4 +165,9 @@ fn nearest(anchors: &[Point], plane: HalfPlane) -> (usize, f64) {
         }
     }
     nearest
+}
+
+/// The larger of two distances; no number where one is none.
+fn farther(a: f64, b: f64) -> f64 {
+    if a.is_nan() || a > b { a } else { b }
 }

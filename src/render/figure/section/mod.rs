@@ -29,6 +29,8 @@ pub struct Section {
     pub h_0: Option<f64>,
     /// Thickness of the grout.
     pub t_grout: Option<f64>,
+    /// Diameter and thickness of the head of a cast-in bolt; one without a head expands at its end.
+    pub head: Option<[f64; 2]>,
     /// Distance of the anchor to the edge.
     pub c_1: Option<f64>,
     /// Characteristic edge distance of the concrete cone: half its width.
@@ -82,6 +84,8 @@ impl Cut {
             (Some(section.d), "the anchor's diameter"),
             (section.d_f, "the hole's diameter"),
             (section.h_0, "the hole's depth"),
+            (section.head.map(|head| head[0]), "the head's diameter"),
+            (section.head.map(|head| head[1]), "the head's thickness"),
             (section.c_1, "the edge distance"),
             (section.c_cr_n, "the characteristic edge distance"),
         ];
@@ -105,9 +109,11 @@ impl Cut {
         if !(h_ef / LEGIBLE..=h_ef * LEGIBLE).contains(&cone) {
             return Err("the cone is too far from the embedment's size to be drawn".to_owned());
         }
-        let end = section
-            .h_0
-            .map_or(h_ef + 0.8 * section.d, |h_0| (h_0 - 0.3 * section.d).clamp(h_ef, h_ef + 0.8 * section.d));
+        let end = match (section.head, section.h_0) {
+            (Some([_, thickness]), _) => h_ef + thickness,
+            (None, Some(h_0)) => (h_0 - 0.3 * section.d).clamp(h_ef, h_ef + 0.8 * section.d),
+            (None, None) => h_ef + 0.8 * section.d,
+        };
         let reach = section.h_0.unwrap_or(end).max(end);
         let is_deep = section.h > (DEEP * h_ef).max(1.5 * reach);
         Ok(Cut {
@@ -270,6 +276,7 @@ fn describe(section: &Section) -> String {
         (section.d_f, "hole in the plate"),
         (section.h_0, "hole depth"),
         (section.t_grout, "grout"),
+        (section.head.map(|head| head[0]), "diameter of the head"),
         (section.c_1, "edge at"),
         (section.c_cr_n, "half width of the cone"),
     ];

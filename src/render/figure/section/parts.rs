@@ -57,8 +57,55 @@ pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
         let point = (bottom + 0.3 * d).min(cut.depth);
         board.polygon("void", &[at(-r, end), at(r, end), at(r, bottom), at(0.0, point), at(-r, bottom)]);
     }
+    // The thread's root: two thin lines from the bolt's end to below the plate.
+    let thread = |inner: &mut Path, deepest: f64| {
+        let thread = (0.15 * section.h_ef).min(deepest);
+        for sign in [-0.82, 0.82] {
+            inner.add([at(sign * r, head + 0.12 * d), at(sign * r, nut_top)]);
+            inner.add([at(sign * r, cut.top), at(sign * r, thread)]);
+        }
+    };
+    let mut inner = Path::default();
+    if let Some([diameter, _]) = section.head {
+        let low = section.h_ef.min(end);
+        board.polygon(
+            "bolt",
+            &[
+                at(-r, head + 0.12 * d),
+                at(-r + 0.12 * d, head),
+                at(r - 0.12 * d, head),
+                at(r, head + 0.12 * d),
+                at(r, low),
+                at(-r, low),
+            ],
+        );
+        let half = (diameter / 2.0).max(r);
+        board.rectangle("bolt", Bounds { low: at(-half, low), high: at(half, end) });
+        board.taken.push(Bounds { low: at(-half, low), high: at(half, end) });
+        thread(&mut inner, low);
+    } else {
+        draw_expansion(board, [head, end], d, &mut inner);
+        thread(&mut inner, sleeve_start(end, d));
+    }
+    board.path("thin", inner, Bounds { low: at(-r, head), high: at(r, end) });
+
+    draw_nut(board, 0.0, cut.top, d);
+    let axis = [at(0.0, head - 0.7 * em), at(0.0, (bottom + 0.3 * d).max(end) + 0.7 * em)];
+    board.polyline("cl", &axis);
+    board.taken.push(Bounds { low: at(-1.1 * d, head), high: at(1.1 * d, cut.top) });
+    board.taken.push(Bounds { low: at(-r, cut.top), high: at(r, axis[1].y) });
+}
+
+/// Where the sleeve of an expansion anchor starts.
+fn sleeve_start(end: f64, d: f64) -> f64 {
+    (end - 1.75 * d).max(0.25 * end)
+}
+
+/// Draws the shaft of an expansion anchor from its tip to its end, and adds the lines on it.
+fn draw_expansion(board: &mut Board, [head, end]: [f64; 2], d: f64, inner: &mut Path) {
+    let r = d / 2.0;
     // The neck, over which the sleeve slides, widens to the expansion end.
-    let (sleeve, neck) = ((end - 1.75 * d).max(0.25 * end), 0.36 * d);
+    let (sleeve, neck) = (sleeve_start(end, d), 0.36 * d);
     let outline = [
         at(-r, head + 0.12 * d),
         at(-r + 0.12 * d, head),
@@ -71,25 +118,11 @@ pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
     ];
     board.polygon("bolt", &outline);
     let cone_start = sleeve + (end - sleeve) * 0.42;
-    let mut inner = Path::default();
     inner.add([at(-r, sleeve), at(r, sleeve)]);
     for sign in [-1.0, 1.0] {
         inner.add([at(sign * neck, sleeve), at(sign * neck, cone_start), at(sign * r, end - 0.3 * d)]);
     }
     inner.add([at(-r, end - 0.3 * d), at(r, end - 0.3 * d)]);
-    // The thread's root: two thin lines from the bolt's end to below the plate.
-    let thread = (0.15 * section.h_ef).min(sleeve);
-    for sign in [-0.82, 0.82] {
-        inner.add([at(sign * r, head + 0.12 * d), at(sign * r, nut_top)]);
-        inner.add([at(sign * r, cut.top), at(sign * r, thread)]);
-    }
-    board.path("thin", inner, Bounds { low: at(-r, head), high: at(r, end) });
-
-    draw_nut(board, 0.0, cut.top, d);
-    let axis = [at(0.0, head - 0.7 * em), at(0.0, (bottom + 0.3 * d).max(end) + 0.7 * em)];
-    board.polyline("cl", &axis);
-    board.taken.push(Bounds { low: at(-1.1 * d, head), high: at(1.1 * d, cut.top) });
-    board.taken.push(Bounds { low: at(-r, cut.top), high: at(r, axis[1].y) });
 }
 
 /// Draws nut and washer of an anchor of diameter `d` with its axis at x, on a surface at a level.
