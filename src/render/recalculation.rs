@@ -108,7 +108,7 @@ impl Comparing<'_> {
             change: match change {
                 Some(change) => percent_text(change),
                 None if was == is_now => "same".to_owned(),
-                None => String::new(),
+                None => "other".to_owned(),
             },
             was,
             is: is_now,
@@ -220,6 +220,7 @@ impl Comparing<'_> {
         };
         let (was, old, old_text) = side(&self.before, pair.was);
         let (is, new, new_text) = side(self.wording, pair.is);
+        let (old_text, new_text) = told_apart((old, old_text), (new, new_text));
         let change = match (old_text.is_empty() || new_text.is_empty(), percent(old, new)) {
             (false, Some(_)) if old == new => "same".to_owned(),
             (false, Some(change)) => percent_text(change),
@@ -237,6 +238,15 @@ impl Comparing<'_> {
             is_flipped: was != is,
         }
     }
+}
+
+/// Two ratios as shown; with as many decimals more as it takes to tell them apart where they are not the same.
+fn told_apart((old, old_text): (f64, String), (new, new_text): (f64, String)) -> (String, String) {
+    if old_text != new_text || percent(old, new).is_none_or(|change| change.abs() < 0.05) {
+        return (old_text, new_text);
+    }
+    let texts = |decimals: usize| (format!("{old:.decimals$}"), format!("{new:.decimals$}"));
+    (3..6).map(texts).find(|(old, new)| old != new).unwrap_or((old_text, new_text))
 }
 
 /// One value of a product on both sides, as the files write it.
@@ -275,4 +285,21 @@ fn number(entry: &DataEntry) -> Option<(f64, Unit)> {
         None => Unit::one(),
     };
     Some((sign * unit.literal_to_si(digits)?, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::told_apart;
+
+    #[test]
+    fn ratios_that_differ_are_shown_with_the_decimals_that_tell_them_apart() {
+        let shown = |old: f64, new: f64| told_apart((old, format!("{old:.2}")), (new, format!("{new:.2}")));
+        let texts = |old: &str, new: &str| (old.to_owned(), new.to_owned());
+        assert_eq!(shown(0.934, 0.939), texts("0.93", "0.94"));
+        assert_eq!(shown(0.931, 0.934), texts("0.931", "0.934"));
+        assert_eq!(shown(0.012_34, 0.012_36), texts("0.0123", "0.0124"));
+        assert_eq!(shown(0.931, 0.931), texts("0.93", "0.93"));
+        assert_eq!(shown(0.931, 0.931_01), texts("0.93", "0.93"), "less than anybody would look for");
+        assert_eq!(told_apart((f64::NAN, String::new()), (1.0, String::new())), texts("", ""));
+    }
 }

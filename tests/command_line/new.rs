@@ -84,7 +84,8 @@ fn the_demo_has_what_a_new_package_has_for_version_control() {
 fn a_copy_from_another_package_brings_along_what_it_rests_on() {
     const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sheets/fellmere-tram-depot/");
     let folder = Folder::empty().arguments(["new", "depot"]).exit(0);
-    let own = folder.read("depot/data/fx-12.toml");
+    let own = format!("{}# ours\n", folder.read("depot/data/fx-12.toml"));
+    folder.write("depot/data/fx-12.toml", &own);
     let leg = format!("{DEMO}portal-leg-p3.md");
     let folder = folder
         .arguments(["new", "--from", &leg, "depot/base-2.md"])

@@ -107,7 +107,7 @@ fn the_same_values_give_the_same_ratios() {
         assert_eq!(line["ratio"], line["ratio_before"], "{}", line["id"]);
     }
     let page = folder.read("out/signal-mast-m1-as-built.html");
-    let section = &page[page.find("Every ratio, those that come out in another way first").unwrap()..];
+    let section = &page[page.find("Every ratio; checks whose verdict changed come first").unwrap()..];
     let section = &section[..section.find("</table>").unwrap()];
     assert!(!section.contains('%') && section.matches("same").count() >= 7);
 }
@@ -130,7 +130,7 @@ fn another_product_is_compared_in_every_value_and_what_flips_stands_first() {
     let caption = &page[page.find("Every value of Other").unwrap()..];
     let caption = &caption[..caption.find("</caption>").unwrap()];
     assert!(caption.contains(": 1 of ") && caption.ends_with("differs"), "{caption}");
-    let table = &page[page.find("Every ratio, those").unwrap()..];
+    let table = &page[page.find("Every ratio; checks").unwrap()..];
     let first = &table[table.find("<tbody").unwrap()..];
     let first = &first[..first.find("</tr>").unwrap()];
     assert!(first.contains("satisfied, now ") && first.contains("not satisfied"), "{first}");
