@@ -66,7 +66,7 @@ pub const FIGURES: &[FigureKind] = &[
     },
     FigureKind {
         name: "section",
-        shows: "one anchor through plate and member",
+        shows: "one anchor through plate and member: with `d_h` and `t_h` one with a head, with `d_0` a straight rod or screw in its drilled hole, else one that expands",
         takes: &[
             ("h_ef", LENGTH, true),
             ("h", LENGTH, true),
@@ -77,6 +77,7 @@ pub const FIGURES: &[FigureKind] = &[
             ("t_grout", LENGTH, false),
             ("d_h", LENGTH, false),
             ("t_h", LENGTH, false),
+            ("d_0", LENGTH, false),
             ("c_1", LENGTH, false),
             ("c_cr_N", LENGTH, false),
             ("N", FORCE, false),

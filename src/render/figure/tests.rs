@@ -116,12 +116,16 @@ fn walls_stand_in_a_plan_in_place_of_the_columns_footprint() {
 }
 
 #[test]
-fn a_headed_bolt_ends_in_its_head() {
+fn a_headed_bolt_ends_in_its_head_and_a_rod_stands_in_its_hole() {
     let svg = section::draw(&Section { head: Some([30.0, 10.0]), h_0: None, ..anchor() }).into_string();
     let heads: Vec<Vec<f64>> = attributes(&svg, "bolt", "d").iter().map(|path| numbers(path)).collect();
     assert!(heads.contains(&vec![-15.0, 70.0, 15.0, 70.0, 15.0, 80.0, -15.0, 80.0]), "{heads:?}");
     check_within_view(&svg);
     assert!(!section::draw(&anchor()).into_string().contains("diameter of the head"));
+    let svg = section::draw(&Section { d_0: Some(14.0), ..anchor() }).into_string();
+    let mortar = numbers(&attributes(&svg, "grout", "d")[0]);
+    assert_eq!(mortar[..6], [-7.0, 0.0, 7.0, 0.0, 7.0, 85.0], "a rod in its hole: {mortar:?}");
+    check_within_view(&svg);
     let svg = section::draw(&Section { head: Some([f64::NAN, 10.0]), ..anchor() }).into_string();
     assert!(svg.contains("diameter is no size"), "{svg}");
 }

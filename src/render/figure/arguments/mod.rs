@@ -59,6 +59,7 @@ impl Arguments<'_> {
             h_0: self.length("h_0"),
             t_grout: self.length("t_grout"),
             head: self.head(),
+            d_0: self.length("d_0"),
             c_1: self.length("c_1"),
             c_cr_n: self.length("c_cr_N"),
             n: self.force("N"),

@@ -29,8 +29,10 @@ pub struct Section {
     pub h_0: Option<f64>,
     /// Thickness of the grout.
     pub t_grout: Option<f64>,
-    /// Diameter and thickness of the head of a cast-in bolt; one without a head expands at its end.
+    /// Diameter and thickness of the head of a cast-in bolt.
     pub head: Option<[f64; 2]>,
+    /// Diameter of the drilled hole of a straight rod or screw; an anchor with neither this nor a head expands at its end.
+    pub d_0: Option<f64>,
     /// Distance of the anchor to the edge.
     pub c_1: Option<f64>,
     /// Characteristic edge distance of the concrete cone: half its width.
@@ -84,6 +86,7 @@ impl Cut {
             (Some(section.d), "the anchor's diameter"),
             (section.d_f, "the hole's diameter"),
             (section.h_0, "the hole's depth"),
+            (section.d_0, "the drilled hole's diameter"),
             (section.head.map(|head| head[0]), "the head's diameter"),
             (section.head.map(|head| head[1]), "the head's thickness"),
             (section.c_1, "the edge distance"),
@@ -111,6 +114,7 @@ impl Cut {
         }
         let end = match (section.head, section.h_0) {
             (Some([_, thickness]), _) => h_ef + thickness,
+            (None, _) if section.d_0.is_some() => h_ef,
             (None, Some(h_0)) => (h_0 - 0.3 * section.d).clamp(h_ef, h_ef + 0.8 * section.d),
             (None, None) => h_ef + 0.8 * section.d,
         };
@@ -277,6 +281,7 @@ fn describe(section: &Section) -> String {
         (section.h_0, "hole depth"),
         (section.t_grout, "grout"),
         (section.head.map(|head| head[0]), "diameter of the head"),
+        (section.d_0, "diameter of the drilled hole"),
         (section.c_1, "edge at"),
         (section.c_cr_n, "half width of the cone"),
     ];

@@ -53,39 +53,40 @@ pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
     let end = cut.end.min(cut.depth);
     let bottom = cut.hole_end(section);
 
-    if bottom > end {
-        let point = (bottom + 0.3 * d).min(cut.depth);
-        board.polygon("void", &[at(-r, end), at(r, end), at(r, bottom), at(0.0, point), at(-r, bottom)]);
+    let hole = section.d_0.map_or(r, |d_0| d_0 / 2.0);
+    let point = (bottom + 0.6 * hole).min(cut.depth);
+    if section.d_0.is_some() && hole > r {
+        // A rod stands in the mortar of its hole.
+        let mortar = Bounds { low: at(-hole, 0.0), high: at(hole, bottom) };
+        board.polygon("grout", &[at(-hole, 0.0), at(hole, 0.0), at(hole, bottom), at(0.0, point), at(-hole, bottom)]);
+        board.dot(mortar);
+    } else if bottom > end {
+        board.polygon("void", &[at(-hole, end), at(hole, end), at(hole, bottom), at(0.0, point), at(-hole, bottom)]);
     }
+    let mut inner = Path::default();
     // The thread's root: two thin lines from the bolt's end to below the plate.
-    let thread = |inner: &mut Path, deepest: f64| {
-        let thread = (0.15 * section.h_ef).min(deepest);
-        for sign in [-0.82, 0.82] {
-            inner.add([at(sign * r, head + 0.12 * d), at(sign * r, nut_top)]);
-            inner.add([at(sign * r, cut.top), at(sign * r, thread)]);
+    let deepest = match (section.head, section.d_0) {
+        (Some([diameter, _]), _) => {
+            let low = section.h_ef.min(end);
+            draw_shaft(board, [head, low], d);
+            let half = (diameter / 2.0).max(r);
+            let plate = Bounds { low: at(-half, low), high: at(half, end) };
+            board.rectangle("bolt", plate);
+            board.taken.push(plate);
+            (0.15 * section.h_ef).min(low)
+        }
+        (None, Some(_)) => {
+            draw_shaft(board, [head, end], d);
+            end
+        }
+        (None, None) => {
+            draw_expansion(board, [head, end], d, &mut inner);
+            (0.15 * section.h_ef).min(sleeve_start(end, d))
         }
     };
-    let mut inner = Path::default();
-    if let Some([diameter, _]) = section.head {
-        let low = section.h_ef.min(end);
-        board.polygon(
-            "bolt",
-            &[
-                at(-r, head + 0.12 * d),
-                at(-r + 0.12 * d, head),
-                at(r - 0.12 * d, head),
-                at(r, head + 0.12 * d),
-                at(r, low),
-                at(-r, low),
-            ],
-        );
-        let half = (diameter / 2.0).max(r);
-        board.rectangle("bolt", Bounds { low: at(-half, low), high: at(half, end) });
-        board.taken.push(Bounds { low: at(-half, low), high: at(half, end) });
-        thread(&mut inner, low);
-    } else {
-        draw_expansion(board, [head, end], d, &mut inner);
-        thread(&mut inner, sleeve_start(end, d));
+    for sign in [-0.82, 0.82] {
+        inner.add([at(sign * r, head + 0.12 * d), at(sign * r, nut_top)]);
+        inner.add([at(sign * r, cut.top), at(sign * r, deepest)]);
     }
     board.path("thin", inner, Bounds { low: at(-r, head), high: at(r, end) });
 
@@ -94,6 +95,20 @@ pub(super) fn draw_anchor(board: &mut Board, section: &Section, cut: &Cut) {
     board.polyline("cl", &axis);
     board.taken.push(Bounds { low: at(-1.1 * d, head), high: at(1.1 * d, cut.top) });
     board.taken.push(Bounds { low: at(-r, cut.top), high: at(r, axis[1].y) });
+}
+
+/// Draws a straight shaft from its tip to a depth.
+fn draw_shaft(board: &mut Board, [head, low]: [f64; 2], d: f64) {
+    let r = d / 2.0;
+    let outline = [
+        at(-r, head + 0.12 * d),
+        at(-r + 0.12 * d, head),
+        at(r - 0.12 * d, head),
+        at(r, head + 0.12 * d),
+        at(r, low),
+        at(-r, low),
+    ];
+    board.polygon("bolt", &outline);
 }
 
 /// Where the sleeve of an expansion anchor starts.
