@@ -37,24 +37,30 @@ fn main() -> Result<()> {
     Ok(())
 }
 
-/// The demo package by a process of its own, beside a process that does nothing.
+/// A sheet of the demo, and the whole of it, each by a process of its own, beside a process that does nothing.
 fn cold() -> Result<Table> {
     let folder = tempfile::tempdir()?;
-    let mut run = 0;
-    let [pages, nothing] = in_turn(
+    // A page that stands there already with the same bytes would not be written.
+    let fresh = |name: &str, run: usize| folder.path().join(format!("{name}{run}"));
+    let (mut sheets, mut packages) = (0, 0);
+    let [sheet, package, nothing] = in_turn(
         STARTS,
         [
             &mut || {
-                // A page that stands there already with the same bytes would not be written.
-                run += 1;
-                time(&mut render(&demo(), &folder.path().join(run.to_string())))
+                sheets += 1;
+                time(&mut render(&demo().join(DEMO_SHEET), &fresh("sheet", sheets)))
+            },
+            &mut || {
+                packages += 1;
+                time(&mut render(&demo(), &fresh("package", packages)))
             },
             &mut || time(soleplate().arg("--version")),
         ],
     )?;
-    let mut table = Table::new(format!("The demo package by a new process ({STARTS} starts)"));
-    table.against("render, median", Time(pages.median()), AT_ONCE);
-    table.plain("render, 95th percentile", Time(pages.p95()));
+    let mut table = Table::new(format!("The demo by a new process ({STARTS} starts)"));
+    table.against("a sheet of it, median", Time(sheet.median()), AT_ONCE);
+    table.plain("a sheet of it, 95th percentile", Time(sheet.p95()));
+    table.plain("the whole package, median", Time(package.median()));
     table.plain("start of the program alone, median", Time(nothing.median()));
     Ok(table)
 }
