@@ -15,11 +15,12 @@ use crate::function::Parameter;
 use crate::program::run;
 use crate::quantity::{Dimension, Unit};
 use crate::records::{
-    AnchorVerdict, Base, Calibration, Decoded, Demand, Deviation, DuplicateRule, EmbedmentDemand, Field, Mapping,
-    Mistake, Order, Reason, Report, Specification, State, Tool, TorqueBand, decode, judge,
+    AnchorVerdict, Base, Calibration, Decoded, Demand, Deviation, DuplicateRule, EmbedmentBand, Field, Mapping,
+    Mistake, Order, Reason, Report, Specification, State, Tool, TorqueBand, Works, decode, judge,
 };
 use crate::syntax::{Binding, Records, Statement};
 use crate::text::{SourceFile, Spanned};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use uom::si::f64::{Length, Ratio, Time, Torque};
 use uom::si::length::meter;
@@ -31,11 +32,28 @@ use uom::si::torque::newton_meter;
 const MOST_FINDINGS: usize = 20;
 
 /// What `with` may name.
-const TAKES: [&str; 11] =
-    ["anchors", "T_inst", "T_tol", "bases", "h_ef", "h_tol", "t_cure", "tools", "batches", "in_order", "latest_counts"];
+const TAKES: [&str; 13] = [
+    "anchors",
+    "T_inst",
+    "T_tol",
+    "bases",
+    "h_ef",
+    "h_tol",
+    "h_over",
+    "t_cure",
+    "tools",
+    "batches",
+    "as_built",
+    "in_order",
+    "latest_counts",
+];
 
 /// What `with` names by a table of any columns, and what its labels are.
-const LABELLED: [(&str, &str); 2] = [("bases", "bases"), ("batches", "batches that may be used")];
+const LABELLED: [(&str, &str); 3] = [
+    ("bases", "bases"),
+    ("batches", "batches that may be used"),
+    ("as_built", "anchors that were verified in their places as built"),
+];
 
 /// Records that were judged, before their line has a number.
 pub(super) struct Judged {
@@ -75,10 +93,7 @@ impl Taken {
     fn label(&self, verdict: &AnchorVerdict) -> String {
         let base = self.specification.bases.get(verdict.base as usize);
         let anchor = base.and_then(|base| base.anchors.get(verdict.anchor as usize)).map_or("", String::as_str);
-        match base.map_or("", |base| base.id.as_str()) {
-            "" => anchor.to_owned(),
-            base => format!("{base} {anchor}"),
-        }
+        base.map_or_else(String::new, |base| base.label(anchor))
     }
 }
 
@@ -99,7 +114,8 @@ impl Compiler<'_> {
         let before = self.findings.len();
         let mapping = self.mapping(frame, records);
         let required = self.required(frame, records);
-        let taken = self.taken(frame, reading, records, required);
+        let works = self.works(frame, records);
+        let taken = self.taken(frame, reading, records, (required, works));
         let bytes = self.records_file(frame, &records.path);
         let (taken, bytes) = (taken?, bytes?);
         if self.findings[before..].iter().any(|finding| finding.is_error()) {
@@ -153,7 +169,7 @@ impl Compiler<'_> {
         frame: &Frame,
         reading: &mut Reading,
         records: &Records,
-        required: Vec<Field>,
+        (required, works): (Vec<Field>, Works),
     ) -> Option<Taken> {
         for binding in records.with.iter().filter(|binding| !TAKES.contains(&binding.name.node.as_str())) {
             self.unknown_part(frame, &binding.name, "specification", &TAKES);
@@ -168,8 +184,10 @@ impl Compiler<'_> {
         let batches = take("batches", Kind::Unknown);
         let depth = take("h_ef", quantity(Dimension::LENGTH));
         let shortfall = take("h_tol", quantity(Dimension::LENGTH));
+        let excess = take("h_over", quantity(Dimension::LENGTH));
         let cure = take("t_cure", quantity(Dimension::TIME));
         let tools = take("tools", Kind::Table(range.to_vec()));
+        let as_built = take("as_built", Kind::Unknown);
         let in_order = take("in_order", Kind::Truth);
         let latest_counts = take("latest_counts", Kind::Truth);
 
@@ -191,9 +209,10 @@ impl Compiler<'_> {
         let places: Vec<(f64, f64)> = column(table, "x").into_iter().zip(column(table, "y")).collect();
         let demand = Arc::new(Demand {
             torque: TorqueBand::around(Torque::new::<newton_meter>(torque), Ratio::new::<ratio>(part)),
-            embedment: number(&depth).map(|depth| EmbedmentDemand {
-                least: Length::new::<meter>(depth),
-                tolerance: Length::new::<meter>(number(&shortfall).unwrap_or(0.0)),
+            embedment: number(&depth).map(|depth| EmbedmentBand {
+                target: Length::new::<meter>(depth),
+                lower: Length::new::<meter>(depth - number(&shortfall).unwrap_or(0.0)),
+                upper: number(&excess).map(|excess| Length::new::<meter>(depth + excess)),
             }),
             batches: match batches {
                 Some(Value::Table(batches)) => Some(batches.labels.clone()),
@@ -230,6 +249,11 @@ impl Compiler<'_> {
                 calibration: Calibration::Required,
                 duplicates,
                 required,
+                works,
+                as_built: match as_built {
+                    Some(Value::Table(rows)) => rows.labels.iter().cloned().collect(),
+                    _ => BTreeSet::new(),
+                },
             },
             places,
             torque_unit: self.unit_of(&target, Dimension::MOMENT, "N·m"),
@@ -287,17 +311,21 @@ impl Compiler<'_> {
         let counts = [
             ("n_specified", totals.specified),
             ("n_pass", totals.passed),
-            ("n_accepted", totals.passed - totals.passed_but_moved),
+            ("n_accepted", totals.accepted),
+            ("n_open", totals.specified - totals.accepted),
             ("n_fail", totals.failed),
             ("n_missing", totals.missing),
             ("n_duplicate", totals.duplicate),
             ("n_unreadable", totals.unreadable),
             ("n_unlisted", totals.rows_unlisted),
             ("n_rows", totals.rows_read),
+            ("n_rows_unreadable", totals.rows_in_error),
             ("n_torque_low", because(Reason::TorqueLow)),
             ("n_torque_high", because(Reason::TorqueHigh)),
             ("n_embedment_short", because(Reason::EmbedmentShort)),
+            ("n_embedment_deep", because(Reason::EmbedmentDeep)),
             ("n_out_of_calibration", because(Reason::OutOfCalibration)),
+            ("n_outside_days", report.anchors.iter().filter(|verdict| is_outside_days(verdict.state)).count()),
             ("n_out_of_order", because(Reason::OutOfOrder)),
             ("n_on_target", totals.exactly_on_target),
         ];
@@ -325,9 +353,13 @@ impl Compiler<'_> {
             let shown = Shown { unit: unit.clone(), digits: None, figures: None };
             fields.push((name.to_owned(), value.shown_as(&Arc::new(shown))));
         }
-        let open = report.anchors.iter().filter(|verdict| verdict.state != State::Pass);
-        let open = Table { columns: Vec::new(), labels: open.map(|verdict| taken.label(verdict)).collect() };
-        fields.push(("not_passing".to_owned(), Value::Table(Arc::new(open))));
+        let among: [(&str, fn(&AnchorVerdict) -> bool); 2] =
+            [("not_passing", |verdict| verdict.state != State::Pass), ("not_accepted", |verdict| !verdict.is_accepted)];
+        for (name, is_among) in among {
+            let labels = report.anchors.iter().filter(|verdict| is_among(verdict)).map(|verdict| taken.label(verdict));
+            let table = Table { columns: Vec::new(), labels: labels.collect() };
+            fields.push((name.to_owned(), Value::Table(Arc::new(table))));
+        }
         if mapping.has(Field::Done) {
             self.deviations(report, taken, &mut fields);
         }
@@ -351,13 +383,29 @@ impl Compiler<'_> {
         ] {
             fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
         }
+        let silent = report.unreadable.iter().filter(|row| !row.done.is_recorded()).map(|row| row.line).next();
         for deviation in Deviation::ALL {
             let all =
-                report.deviating.iter().filter_map(|(place, row)| Some((report.anchors.get(*place as usize)?, row)));
-            let rows = all
+                report.deviating.iter().filter_map(|told| Some((report.anchors.get(told.anchor as usize)?, told.line)));
+            let mut rows: Vec<(String, f64)> = all
                 .filter(|(verdict, _)| verdict.done.has(deviation))
-                .map(|(verdict, row)| (taken.label(verdict), f64::from(report.record(*row).line)));
-            let value = self.labelled("line", rows.collect());
+                .map(|(verdict, line)| (taken.label(verdict), f64::from(line)))
+                .collect();
+            let unlisted = report.unlisted.iter().map(|row| (&row.base, &row.anchor, row.done, row.line));
+            let unreadable = report.unreadable.iter().filter(|row| !row.is_of_anchor);
+            let unreadable = unreadable.map(|row| (&row.base, &row.anchor, row.done, row.line));
+            let strays = unlisted.chain(unreadable).filter(|(_, _, done, _)| done.has(deviation));
+            rows.extend(strays.map(|(base, anchor, _, line)| {
+                let marks = [base.as_str(), anchor.as_str()].into_iter().filter(|mark| !mark.is_empty());
+                let marks = marks.chain(["(no anchor specified)"]).collect::<Vec<_>>().join(" ");
+                (marks, f64::from(line))
+            }));
+            // Where rows are silent nobody can say that there is no more.
+            if totals.rows_silent > 0 {
+                let label = format!("not known of {} rows that cannot be read", totals.rows_silent);
+                rows.push((label, silent.map_or(f64::NAN, f64::from)));
+            }
+            let value = self.labelled("line", rows);
             fields.push((deviation.word().to_owned(), value));
         }
     }
@@ -377,6 +425,10 @@ impl Compiler<'_> {
         let columns = vec![(column.to_owned(), List { items, element: Kind::Number(Dimension::NONE) })];
         Value::Table(Arc::new(Table { columns, labels: rows.into_iter().map(|(label, _)| label).collect() }))
     }
+}
+
+fn is_outside_days(state: State) -> bool {
+    matches!(state, State::Fail(reasons) if reasons.has(Reason::TooEarly) || reasons.has(Reason::TooLate))
 }
 
 /// A mistake that is not in the file: in the columns, the specification or the file as a whole.

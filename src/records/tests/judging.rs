@@ -274,7 +274,13 @@ fn records_outside_the_specification_are_told() {
     let mapping = two_columns().column(Field::Base, "Base");
     let text = "Base,Anchor,Torque (Nm)\nB4,A1,60\nB5,A1,60\nB4,a1,60\n";
     let report = accepted(text.as_bytes(), &mapping, &specification(&["A1"], plain_demand()));
-    let unlisted = |line, base: &str, anchor: &str| Unlisted { line, base: base.to_owned(), anchor: anchor.to_owned() };
+    let unlisted = |line, base: &str, anchor: &str| Unlisted {
+        line,
+        base: base.to_owned(),
+        anchor: anchor.to_owned(),
+        done: Done::default(),
+        remark: String::new(),
+    };
     assert_eq!(report.unlisted, [unlisted(3, "B5", "A1"), unlisted(4, "B4", "a1")]);
     assert_eq!((report.totals.passed, report.totals.rows_unlisted), (1, 2));
 }
@@ -300,7 +306,7 @@ fn a_specification_that_contradicts_itself_is_refused() {
     let mut wrong = specification(&["A1", "A1"], Demand { cure: Some(Time::new::<hour>(-1.0)), ..plain_demand() });
     let demand = Arc::make_mut(&mut wrong.bases[0].demand);
     demand.torque.lower = torque(61.0);
-    demand.embedment = Some(EmbedmentDemand { tolerance: depth().least, ..depth() });
+    demand.embedment = Some(EmbedmentBand { lower: Length::default(), ..depth() });
     wrong.bases[0].order = Order::Listed(vec!["A9".to_owned()]);
     wrong.tools = vec![
         Tool { serial: "T".to_owned(), range: Some((torque(2.0), torque(1.0))), calibrated: None },
@@ -311,7 +317,7 @@ fn a_specification_that_contradicts_itself_is_refused() {
         "the anchor `A1` twice on base `B4`",
         "the tool `T` twice in the specification",
         "the torque of base `B4` and its bounds, expected 0 < lower bound ≤ target ≤ upper bound",
-        "the embedment of base `B4` and its tolerance",
+        "the embedment of base `B4` and its bounds",
         "the curing time of base `B4`",
         "`A9` in the order of base `B4`",
         "a range or calibration of tool `T` that ends before it starts",
@@ -353,17 +359,17 @@ fn an_anchor_that_was_substituted_never_passes_whichever_record_says_so() {
     let outcomes: Vec<String> = (0..6).map(|anchor| word(&report, anchor)).collect();
     let both = format!("{void}; the torque is below its lower bound");
     assert_eq!(outcomes, ["Pass", "Pass", &void, &both, "Pass", "Pass"]);
-    // A record of an anchor that nobody specified is told as such, and counts nowhere else.
+    // A record of an anchor that nobody specified is told as such, and what it says was done counts beside.
     let totals = report.totals;
-    assert_eq!((totals.repaired, totals.moved, totals.substituted, totals.rows_unlisted), (2, 2, 2, 1));
+    assert_eq!((totals.repaired, totals.moved, totals.substituted, totals.rows_unlisted), (2, 2, 3, 1));
     assert_eq!((totals.passed, totals.passed_as_specified, totals.passed_but_moved, totals.failed), (4, 1, 2, 2));
-    assert_eq!(report.deviating.iter().map(|(place, _)| *place).collect::<Vec<_>>(), [0, 1, 2, 3, 4]);
-    assert_eq!(report.deviating.iter().map(|(_, row)| report.record(*row).line).collect::<Vec<_>>(), [2, 3, 4, 6, 7]);
+    assert_eq!(report.deviating.iter().map(|told| told.anchor).collect::<Vec<_>>(), [0, 1, 2, 3, 4]);
+    assert_eq!(report.deviating.iter().map(|told| told.line).collect::<Vec<_>>(), [2, 3, 4, 6, 7]);
 
     // Where none of several records counts, what was done is still told.
     specification.duplicates = DuplicateRule::NoneCounts;
     let report = accepted(text.as_bytes(), &mapping, &specification);
-    assert_eq!((word(&report, 2).as_str(), report.totals.substituted), ("Duplicate", 2));
+    assert_eq!((word(&report, 2).as_str(), report.totals.substituted), ("Duplicate", 3));
 }
 
 #[test]
@@ -374,7 +380,7 @@ fn a_word_that_the_sheet_does_not_know_is_told_with_row_and_column_and_its_ancho
     assert_eq!([word(&report, 0), word(&report, 1)], ["Unreadable", "Pass"]);
     assert_eq!(
         report.mistakes[0].to_string(),
-        "line 2: column `Done`: found `swapped`, expected nothing, or one of the words of the sheet: `Repaired`, \
+        "line 2: column `Done`: found `swapped`, expected nothing, or one or more of the words of the sheet: `Repaired`, \
          `verschoben`, `other type`, `moved and mended`, `ok`"
     );
 }
@@ -401,4 +407,120 @@ fn words_that_contradict_one_another_or_the_columns_are_refused() {
     assert!(refused(&words(&[(None, " ")])).starts_with("found an empty word for what was done"));
     let without = Mapping { words: vec![(None, "ok".to_owned())], ..two_columns() };
     assert!(refused(&without).starts_with("found words for what was done and no column for it"));
+}
+
+#[test]
+fn what_a_row_that_cannot_be_read_says_was_done_counts_all_the_same() {
+    let mapping = with_words().column(Field::Remark, "Remark");
+    let specification = specification(&["A1", "A2", "A3", "A4", "A5"], plain_demand());
+    // A torque that is none, a field too many that moves the others, a word that is not known beside one that is, no anchor; A5 is sound.
+    let text = "Anchor,Torque (Nm),Done,Remark\nA1,6O,other type,ran out\nA2,60,5,verschoben,\nA3,60,\"repaired, swapped\",\n\
+                ,60,other type,\nA5,60,,\nA5,x,,\n";
+    let report = accepted(text.as_bytes(), &mapping, &specification);
+    let states: Vec<String> = (0..5).map(|anchor| word(&report, anchor)).collect();
+    assert_eq!(states, ["Unreadable", "Unreadable", "Unreadable", "Missing", "Unreadable"]);
+    let done: Vec<Vec<Deviation>> = report.anchors.iter().map(|verdict| verdict.done.deviations().collect()).collect();
+    let [repaired, moved, substituted] = Deviation::ALL;
+    assert_eq!(done, [vec![substituted], vec![moved], vec![repaired], vec![], vec![]]);
+    let totals = report.totals;
+    assert_eq!((totals.repaired, totals.moved, totals.substituted), (1, 1, 2));
+    // Of the row with a field too many and of the one with a strange word it is not known whether that is all.
+    assert_eq!((totals.rows_in_error, totals.rows_silent), (5, 2));
+    let told: Vec<(u32, &str)> = report.deviating.iter().map(|told| (told.line, report.remark(told))).collect();
+    assert_eq!(told, [(2, "ran out"), (3, "verschoben"), (4, "")]);
+    let rows: Vec<(u32, &str, bool)> =
+        report.unreadable.iter().map(|row| (row.line, row.anchor.as_str(), row.is_of_anchor)).collect();
+    assert_eq!(rows, [(2, "A1", true), (3, "A2", true), (4, "A3", true), (5, "", false), (7, "A5", true)]);
+    assert_eq!(report.unreadable[0].remark, "ran out");
+}
+
+#[test]
+fn a_row_that_does_not_name_its_base_belongs_to_none() {
+    let mapping = two_columns().column(Field::Base, "Base");
+    let text = "Base,Anchor,Torque (Nm)\n,A1,60\nB4,A1,60\n";
+    let report = accepted(text.as_bytes(), &mapping, &specification(&["A1"], plain_demand()));
+    assert_eq!((word(&report, 0).as_str(), report.totals.rows_in_error), ("Pass", 1));
+}
+
+#[test]
+fn several_words_may_stand_in_one_cell_but_not_against_one_another() {
+    let specification = specification(&["A1", "A2", "A3"], plain_demand());
+    let text =
+        "Anchor;Torque (Nm);Done\nA1;60;Repaired, verschoben\nA2;60;repaired / other type\nA3;60;ok & verschoben\n";
+    let report = accepted(text.as_bytes(), &with_words(), &specification);
+    let states = [word(&report, 0), word(&report, 1), word(&report, 2)];
+    assert_eq!(states, ["Pass".to_owned(), Reason::Substituted.to_string(), "Unreadable".to_owned()]);
+    assert_eq!((report.totals.repaired, report.totals.moved, report.totals.substituted), (2, 2, 1));
+}
+
+#[test]
+fn an_anchor_that_is_deeper_than_its_upper_bound_fails() {
+    let upper = Some(Length::new::<millimeter>(75.0));
+    let demand = Demand { embedment: Some(EmbedmentBand { upper, ..depth() }), ..plain_demand() };
+    let mapping = two_columns().column(Field::Embedment, "Depth");
+    let outcome = outcomes(
+        ",Depth (mm)",
+        "A1,60,68\nA2,60,75\nA3,60,75.1\nA4,60,67.9\n",
+        &mapping,
+        &specification(&["A1", "A2", "A3", "A4"], demand),
+    );
+    let [deep, short] = [Reason::EmbedmentDeep, Reason::EmbedmentShort].map(|reason| reason.to_string());
+    assert_eq!(outcome, ["Pass", "Pass", &deep, &short]);
+}
+
+#[test]
+fn a_calibrated_tool_has_a_serial_number() {
+    let mapping = two_columns()
+        .column(Field::Time, "Time")
+        .column(Field::Tool, "Tool")
+        .column(Field::CalibratedUntil, "Valid to");
+    let mut specification = specification(&["A1", "A2"], plain_demand());
+    let rows = "A1,60,2026-11-02,TW-1,2026-12-31\nA2,60,2026-11-02,,2026-12-31\n";
+    specification.calibration = Calibration::Required;
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", "the tool is not recorded"]);
+    specification.calibration = Calibration::WhereStated;
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", "Pass"]);
+}
+
+#[test]
+fn days_outside_the_works_fail() {
+    let limit = |number| Some(Limit { day: day(number), what: "a day" });
+    let mapping = two_columns().column(Field::Time, "Time").column(Field::Set, "Set");
+    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5"], plain_demand());
+    let rows = "A1,60,2026-11-02,2026-11-02\nA2,60,2026-11-05,\nA3,60,1931-11-03,\nA4,60,2031-11-03,\n\
+                A5,60,2026-11-03,2025-11-03\n";
+    assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass"; 5]);
+    specification.works = Works { first: limit(2), last: limit(5) };
+    let [early, late] = [Reason::TooEarly, Reason::TooLate].map(|reason| reason.to_string());
+    assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass", "Pass", &early, &late, &early]);
+    specification.works = Works { first: limit(5), last: limit(2) };
+    let text = format!("Anchor,Torque (Nm),Time,Set\n{rows}");
+    let told = refusal(text.as_bytes(), &mapping, &specification);
+    assert_eq!(told, "found a day, 2026-11-05, after a day, 2026-11-02, expected the start first");
+}
+
+#[test]
+fn a_moved_anchor_is_accepted_where_it_was_verified_as_built() {
+    let mut specification = specification(&["A1", "A2", "A3"], plain_demand());
+    let text = "Anchor,Torque (Nm),Done\nA1,60,verschoben\nA2,60,verschoben\nA3,60,ok\n";
+    specification.as_built = ["B4 A1".to_owned()].into();
+    let report = accepted(text.as_bytes(), &with_words(), &specification);
+    assert_eq!(report.anchors.iter().map(|verdict| verdict.is_accepted).collect::<Vec<_>>(), [true, false, true]);
+    assert_eq!((report.totals.passed, report.totals.accepted), (3, 2));
+    specification.as_built = ["A1".to_owned()].into();
+    let told = refusal(text.as_bytes(), &with_words(), &specification);
+    assert_eq!(
+        told,
+        "found `A1` among the anchors that were verified as built, expected anchors of the specification; where there are \
+         bases, the label has both marks, such as `B3 A7`"
+    );
+}
+
+#[test]
+fn a_unit_in_a_cell_is_told_apart_from_what_is_no_number() {
+    let report =
+        accepted(b"Anchor,Torque (Nm)\nA1,60 Nm\nA2,x\n", &two_columns(), &specification(&["A1"], plain_demand()));
+    let told: Vec<String> = report.mistakes.iter().map(ToString::to_string).collect();
+    assert!(told[0].ends_with("in N·m, or `click`; the header alone says the unit"), "{told:?}");
+    assert!(told[1].ends_with("in N·m, or `click`"), "{told:?}");
 }
