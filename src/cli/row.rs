@@ -142,6 +142,7 @@ impl Row {
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
                 let signed = signatures(&path, standing);
                 let remarks = summary.remarks(drawing).into_iter().chain(summary.unanswered(&path));
+                let remarks = remarks.chain(summary.cards(&path));
                 remarks.chain(inherited).chain(signed).collect()
             }),
             findings,

@@ -5,6 +5,7 @@ use super::terminal::plain;
 use crate::compile::{Line, LineId, ScopeId, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::render::address::Addresses;
+use crate::render::card::bars;
 use crate::render::completeness::{completeness, unanswered};
 use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
@@ -74,6 +75,11 @@ impl<'a> Summary<'a> {
         }
         let advice = "use a clause for each, or say in `not_applicable` or `not_verified` why not";
         Some(plain(&format!("{path}: unanswered: {}; {advice}", modes.join(", "))))
+    }
+
+    /// The cards that must not be used although the calculation may be satisfied, each as a remark.
+    pub fn cards(&self, path: &str) -> Vec<String> {
+        bars(&self.wording).iter().map(|bar| plain(&format!("{path}: {bar}"))).collect()
     }
 
     /// The inherited values that nobody has confirmed, as one remark.
