@@ -227,8 +227,8 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
             vec![
                 line,
                 mistake.column.as_deref().unwrap_or("").to_owned(),
-                mistake.found.clone(),
-                mistake.expected.clone(),
+                quoted(&mistake.found),
+                quoted(&mistake.expected),
             ]
         })
         .collect();
@@ -247,6 +247,17 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
     let heads = ["base", "anchor", "line", "what was done", "remark"].map(words);
     table(out, "open", "What these rows say all the same", &heads, &rows);
     more(out, records.report.totals.rows_in_error, unreadable.len());
+}
+
+/// Words of a message as they are printed: what stands in backticks on a terminal stands in quotation marks.
+fn quoted(message: &str) -> String {
+    let mut parts = message.split('`');
+    let mut said = parts.next().unwrap_or_default().to_owned();
+    for (at, part) in parts.enumerate() {
+        said.push(if at % 2 == 0 { '“' } else { '”' });
+        said.push_str(part);
+    }
+    said
 }
 
 /// What was done, deviations alone.

@@ -208,6 +208,7 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
         "data-head=\"line\">6</td><td data-head=\"what was done\">repaired</td><td data-head=\"remark\">near the wall</td>",
         "data-head=\"line\">2</td><td data-head=\"what was done\">substituted</td><td data-head=\"remark\">ran out of the first</td>",
         "Of 1 rows that cannot be read it is not known what was done",
+        "found\">“5l,2”</td>",
     ] {
         assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
     }
