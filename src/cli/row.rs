@@ -39,6 +39,8 @@ pub(super) struct Row {
     pub counts: Option<Counts>,
     /// Failure modes that are unanswered: of which nothing is said.
     pub unanswered: Vec<String>,
+    /// What stands against using its cards.
+    pub card_faults: Vec<String>,
     /// Notices of the data in use.
     pub notices: Vec<String>,
     /// Lines that are not valid, checks that are not satisfied and failure modes without an answer, each with its place.
@@ -133,6 +135,7 @@ impl Row {
             governing: summary.as_ref().and_then(Summary::governing),
             counts: review.map(|review| review.counts),
             unanswered: summary.as_ref().map_or_else(Vec::new, Summary::unanswered_modes),
+            card_faults: summary.as_ref().map_or_else(Vec::new, Summary::card_faults),
             notices: built
                 .trace
                 .as_ref()

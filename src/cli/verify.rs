@@ -40,6 +40,8 @@ pub enum Demand {
     Checked,
     /// Every failure mode of the standards in use has an answer, and so has every query
     Answered,
+    /// Every card can be used: nothing on it is open, and nothing stands against it
+    Usable,
     /// Every role that the package demands is signed for, on what the sheet says now, and nothing replaces it
     Signed,
 }
@@ -50,6 +52,7 @@ impl Demand {
         match self {
             Demand::Checked => "checked",
             Demand::Answered => "answered",
+            Demand::Usable => "usable",
             Demand::Signed => "signed",
         }
     }
@@ -58,6 +61,7 @@ impl Demand {
     fn lacks(self, row: &Row) -> Option<String> {
         row.verdict?;
         match (self, row.counts) {
+            (Demand::Usable, _) => Some(row.card_faults.join("; ")).filter(|left| !left.is_empty()),
             (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
             (Demand::Signed, _) => (!row.is_issued).then(|| format!("its status is {}", row.status)),
             (Demand::Answered, counts) => {

@@ -88,6 +88,28 @@ pub fn bars(wording: &Wording<'_>) -> Vec<String> {
     told
 }
 
+/// What is open on each card, in plain words; nothing where all that it needs is there and valid.
+pub fn open(wording: &Wording<'_>) -> Vec<String> {
+    let mut told = Vec::new();
+    for used in &wording.trace.compiled.notes.cards {
+        let (text, _) = used.card.text();
+        let is_there = |symbol: &str| {
+            let found = used.values.iter().find(|(name, ..)| name == symbol);
+            found.is_some_and(|(_, _, line)| line.is_none_or(|line| wording.trace.state(line) == State::Sound))
+        };
+        let open: Vec<&str> = text
+            .symbols()
+            .into_iter()
+            .filter(|symbol| text.needs(symbol) && !is_there(symbol))
+            .map(|symbol| text.name_of(symbol).unwrap_or(symbol))
+            .collect();
+        if !open.is_empty() {
+            told.push(format!("{}: open: {}", used.title, open.join(", ")));
+        }
+    }
+    told
+}
+
 /// A plain number that stands on a card, where it is known.
 fn number(wording: &Wording<'_>, used: &CardUse, symbol: &str) -> Option<f64> {
     let (_, value, line) = used.values.iter().find(|(name, ..)| name == symbol)?;

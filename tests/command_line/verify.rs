@@ -261,5 +261,8 @@ fn what_stands_against_a_card_is_told() {
         .arguments(["verify"])
         .tells("warning[missing-value]: the card leaves open: diameter of the drill (`d_0`)")
         .tells("1 sheet: 1 satisfied; 1 warning")
-        .exit(0);
+        .exit(0)
+        .arguments(["verify", "--demand", "usable"])
+        .says("not usable: Card of B4: open: diameter of the drill, depth of the hole, setting depth")
+        .exit(6);
 }

@@ -191,6 +191,18 @@ impl Compiler<'_> {
         let in_order = take("in_order", Kind::Truth);
         let latest_counts = take("latest_counts", Kind::Truth);
 
+        let bounds = [("h_tol", &shortfall), ("h_over", &excess)].into_iter().find(|(_, bound)| bound.is_some());
+        if let (None, Some((name, _))) = (&depth, bounds) {
+            let span = records
+                .with
+                .iter()
+                .find(|binding| binding.name.node == name)
+                .map_or(records.path.span, |binding| binding.name.span);
+            let finding =
+                frame.error(Code::UnboundTake, span, format!("`{name}` needs the embedment that it is about"));
+            self.report(finding.help("write `h_ef = …` beside it"));
+        }
+
         let run = run(self.builder.program(), &self.inputs);
         let number = |value: &Option<Value>| {
             let register = value.as_ref()?.registers().first().copied()?;
