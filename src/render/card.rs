@@ -373,7 +373,7 @@ mod tests {
 
         let moved = SOUND.replacen(";;L-1", ";shifted;L-1", 1);
         let (_, card, bars) = certificate(&moved, "", use_log);
-        assert_eq!(bars, ["Hand-over: not for use: 1 of 2 fasteners are not accepted"]);
+        assert_eq!(bars, ["Hand-over: not for use: fasteners that are not accepted: 1 of 2"]);
         let card = card.unwrap();
         assert_eq!(card.withheld, "");
         assert_eq!(card.sections[0].items[0].html.as_str().matches("A1").count(), 1, "{:?}", card.sections[0]);
@@ -382,12 +382,13 @@ mod tests {
 
         let unread = format!("{SOUND};2026-11-02 07:38;2027-04-30;51.2;other type;L-1\n");
         let (_, card, bars) = certificate(&unread, "", use_log);
-        assert_eq!(bars, ["Hand-over: not for use: 1 rows of the record cannot be read"]);
+        assert_eq!(bars, ["Hand-over: not for use: rows of the record that cannot be read: 1"]);
         let substituted = card.unwrap().sections[1].items[2].html.as_str().to_owned();
         assert!(substituted.contains("(no anchor specified)"), "{substituted}");
+        assert!(substituted.contains("1 row cannot be read"), "{substituted}");
         let unlisted = format!("{SOUND}A9;2026-11-02 07:38;2027-04-30;51.2;;L-1\n");
         let (_, _, bars) = certificate(&unlisted, "", use_log);
-        assert_eq!(bars, ["Hand-over: not for use: 1 rows are of fasteners that nobody specified"]);
+        assert_eq!(bars, ["Hand-over: not for use: rows of fasteners that nobody specified: 1"]);
     }
 
     #[test]

@@ -95,6 +95,12 @@ impl Taken {
         let anchor = base.and_then(|base| base.anchors.get(verdict.anchor as usize)).map_or("", String::as_str);
         base.map_or_else(String::new, |base| base.label(anchor))
     }
+
+    /// Anchors as the labels of a table without columns.
+    fn table_of<'a>(&self, anchors: impl Iterator<Item = &'a AnchorVerdict>) -> Value {
+        let labels = anchors.map(|verdict| self.label(verdict)).collect();
+        Value::Table(Arc::new(Table { columns: Vec::new(), labels }))
+    }
 }
 
 impl Compiler<'_> {
@@ -365,13 +371,10 @@ impl Compiler<'_> {
             let shown = Shown { unit: unit.clone(), digits: None, figures: None };
             fields.push((name.to_owned(), value.shown_as(&Arc::new(shown))));
         }
-        let among: [(&str, fn(&AnchorVerdict) -> bool); 2] =
-            [("not_passing", |verdict| verdict.state != State::Pass), ("not_accepted", |verdict| !verdict.is_accepted)];
-        for (name, is_among) in among {
-            let labels = report.anchors.iter().filter(|verdict| is_among(verdict)).map(|verdict| taken.label(verdict));
-            let table = Table { columns: Vec::new(), labels: labels.collect() };
-            fields.push((name.to_owned(), Value::Table(Arc::new(table))));
-        }
+        let not_passing = report.anchors.iter().filter(|verdict| verdict.state != State::Pass);
+        fields.push(("not_passing".to_owned(), taken.table_of(not_passing)));
+        let not_accepted = report.anchors.iter().filter(|verdict| !verdict.is_accepted);
+        fields.push(("not_accepted".to_owned(), taken.table_of(not_accepted)));
         if mapping.has(Field::Done) {
             self.deviations(report, taken, &mut fields);
         }
@@ -395,7 +398,6 @@ impl Compiler<'_> {
         ] {
             fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
         }
-        let silent = report.unreadable.iter().filter(|row| !row.done.is_recorded()).map(|row| row.line).next();
         for deviation in Deviation::ALL {
             let all =
                 report.deviating.iter().filter_map(|told| Some((report.anchors.get(told.anchor as usize)?, told.line)));
@@ -412,10 +414,13 @@ impl Compiler<'_> {
                 let marks = marks.chain(["(no anchor specified)"]).collect::<Vec<_>>().join(" ");
                 (marks, f64::from(line))
             }));
-            // Where rows are silent nobody can say that there is no more.
-            if totals.rows_silent > 0 {
-                let label = format!("not known of {} rows that cannot be read", totals.rows_silent);
-                rows.push((label, silent.map_or(f64::NAN, f64::from)));
+            // While a row cannot be read nobody can say that there is none, or no more.
+            if let Some(first) = report.unreadable.first() {
+                let label = match totals.rows_in_error {
+                    1 => "1 row cannot be read".to_owned(),
+                    many => format!("{many} rows cannot be read"),
+                };
+                rows.push((label, f64::from(first.line)));
             }
             let value = self.labelled("line", rows);
             fields.push((deviation.word().to_owned(), value));

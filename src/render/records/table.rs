@@ -114,8 +114,8 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
     if records.says_what_was_done && totals.rows_silent > 0 {
         out.tags("\n<p class=\"remark\">");
         out.say(&format!(
-            "Of {} rows that cannot be read it is not known what was done: more may be repaired, moved or substituted.",
-            totals.rows_silent
+            "What was done is not known of {} of the {} rows that cannot be read: more may be repaired, moved or substituted.",
+            totals.rows_silent, totals.rows_in_error
         ));
         out.tags("</p>");
     }

@@ -197,7 +197,7 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
     assert_eq!(counts, [1.0, 0.0, 1.0, 2.0, 2.0]);
     let labels =
         |name: &str| log["value"][name].as_array().unwrap().iter().map(|row| row["label"].clone()).collect::<Vec<_>>();
-    let silent = "not known of 1 rows that cannot be read";
+    let silent = "2 rows cannot be read";
     assert_eq!(labels("substituted"), ["A1", silent]);
     assert_eq!(labels("repaired"), ["A9 (no anchor specified)", silent]);
     assert_eq!(labels("moved"), [silent]);
@@ -207,7 +207,7 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
     for part in [
         "data-head=\"line\">6</td><td data-head=\"what was done\">repaired</td><td data-head=\"remark\">near the wall</td>",
         "data-head=\"line\">2</td><td data-head=\"what was done\">substituted</td><td data-head=\"remark\">ran out of the first</td>",
-        "Of 1 rows that cannot be read it is not known what was done",
+        "What was done is not known of 1 of the 2 rows that cannot be read",
         "found\">“5l,2”</td>",
     ] {
         assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
