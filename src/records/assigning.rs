@@ -169,6 +169,7 @@ fn unreadable(reading: &Reading, row: &Broken, is_of_anchor: bool) -> Unreadable
         anchor: word(row.anchor),
         is_of_anchor,
         done: row.done,
+        is_done_known: row.is_done_known || !reading.has_done,
         remark: word(row.remark),
     }
 }

@@ -309,8 +309,10 @@ pub struct UnreadableRow {
     pub anchor: String,
     /// Whether that is an anchor of the specification.
     pub is_of_anchor: bool,
-    /// What it says was done.
+    /// What it says was done, as far as that can be read.
     pub done: Done,
+    /// Whether that is all it says was done.
+    pub is_done_known: bool,
     /// Anything else.
     pub remark: String,
 }

@@ -241,7 +241,11 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
             let [base, anchor, remark] = [&row.base, &row.anchor, &row.remark].map(String::clone);
             let anchor =
                 if row.is_of_anchor || anchor.is_empty() { anchor } else { format!("{anchor}, not specified") };
-            vec![base, anchor, row.line.to_string(), in_words(row.done), remark]
+            let mut done = in_words(row.done);
+            if !row.is_done_known {
+                done += if done.is_empty() { "not known" } else { ", the rest not known" };
+            }
+            vec![base, anchor, row.line.to_string(), done, remark]
         })
         .collect();
     let heads = ["base", "anchor", "line", "what was done", "remark"].map(words);

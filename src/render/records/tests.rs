@@ -207,6 +207,7 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
     for part in [
         "data-head=\"line\">6</td><td data-head=\"what was done\">repaired</td><td data-head=\"remark\">near the wall</td>",
         "data-head=\"line\">2</td><td data-head=\"what was done\">substituted</td><td data-head=\"remark\">ran out of the first</td>",
+        "data-head=\"line\">3</td><td data-head=\"what was done\">not known</td>",
         "What was done is not known of 1 of the 2 rows that cannot be read",
         "found\">“5l,2”</td>",
     ] {
