@@ -2,6 +2,7 @@
 
 mod attacks;
 mod dialects;
+mod done;
 mod figures;
 mod judging;
 mod properties;
