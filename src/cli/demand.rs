@@ -12,6 +12,8 @@ pub enum Demand {
     Checked,
     /// Every failure mode of the standards in use has an answer, and so has every query.
     Answered,
+    /// Every card can be used: nothing on it is open, and nothing stands against it.
+    Usable,
     /// Every role that the package demands is signed for, on what the sheet says now; nothing replaces it, and no query
     /// has been left open since it was checked.
     Signed,
@@ -26,6 +28,7 @@ pub(super) const HELP: &str = "\
 WHAT can be demanded of a sheet or an issued page, several times:
   checked           every line that needs it is ticked as it is, every query closed, every inherited value confirmed
   answered          every failure mode of the standards in use has an answer, and so has every query
+  usable            every card for the site can be used: nothing on it is open, and nothing stands against it
   signed            every role that the package demands is signed for, and no query has been left open since
   checker           somebody has signed as checker, whatever the package demands; creator and approver alike
   checker=NAME      and that by one with this name; patterns are rt@*, or several with commas between them
@@ -40,6 +43,7 @@ impl FromStr for Demand {
         let found = match what {
             "checked" => Some(Demand::Checked),
             "answered" => Some(Demand::Answered),
+            "usable" => Some(Demand::Usable),
             "signed" => Some(Demand::Signed),
             "different-people" => Some(Demand::DifferentPeople),
             _ => None,
@@ -48,7 +52,8 @@ impl FromStr for Demand {
             (Some(demand), None) => Ok(demand),
             (Some(_), Some(_)) => Err(format!("nobody is named behind `{what}`, only behind a role")),
             (None, who) => what.parse().map(|role| Demand::Role(role, who)).map_err(|_| {
-                "checked, answered, signed, creator, checker, approver and different-people can be demanded".to_owned()
+                "checked, answered, usable, signed, creator, checker, approver and different-people can be demanded"
+                    .to_owned()
             }),
         }
     }
@@ -60,6 +65,7 @@ impl fmt::Display for Demand {
         match self {
             Demand::Checked => f.write_str("checked"),
             Demand::Answered => f.write_str("answered"),
+            Demand::Usable => f.write_str("usable"),
             Demand::Signed => f.write_str("signed"),
             Demand::Role(role, None) => role.fmt(f),
             Demand::Role(role, Some(who)) => write!(f, "{role}={who}"),
@@ -76,6 +82,7 @@ impl Demand {
         match (self, row.counts) {
             (Demand::Checked, None) => Some("nothing is ticked".to_owned()),
             (Demand::Checked, Some(_)) => told(row.left()),
+            (Demand::Usable, _) => Some(row.card_faults.join("; ")).filter(|left| !left.is_empty()),
             (Demand::Answered, counts) => {
                 let open = match counts.map_or(0, |counts| counts.open) {
                     0 => None,

@@ -51,6 +51,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         }
         report.tell_findings(row, terminal);
     }
+    report.tell_equal_numbers(&task.package, &rows, terminal);
     let outcome = report.close(None, terminal);
     Ok(if outcome >= Outcome::Errors { outcome } else { Outcome::Satisfied })
 }

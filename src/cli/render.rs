@@ -72,6 +72,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
             }
             report.tell(row, terminal);
         }
+        report.tell_equal_numbers(&task.package, &rows, terminal);
         let written = match kept {
             Some(output) => format!("pages in {}", output.folder().display()),
             None => "no page was written, since the package itself has errors".to_owned(),
@@ -348,6 +349,28 @@ impl<'a> Report<'a> {
             terminal.say(&format!("    {remark}"));
         }
         self.tell_findings(row, terminal);
+    }
+
+    /// Warns of sheets that bear one number: whoever is sent to it cannot tell which is meant. A sheet that another
+    /// replaces may share its number with that one.
+    pub fn tell_equal_numbers<'r>(
+        &mut self,
+        package: &Package,
+        rows: impl IntoIterator<Item = &'r Row>,
+        terminal: &mut Terminal,
+    ) {
+        let mut paths: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+        for row in rows.into_iter().filter(|row| !row.number.is_empty() && row.verdict.is_some()) {
+            if !package.manifest.superseded.contains_key(&row.path) {
+                paths.entry(&row.number).or_default().push(format!("{}{}", self.prefix, row.path));
+            }
+        }
+        for (number, paths) in paths {
+            let [one, other, more @ ..] = paths.as_slice() else { continue };
+            let more = if more.is_empty() { String::new() } else { format!(", and of {} more", more.len()) };
+            self.warnings += 1;
+            terminal.tell_warning(&format!("{number} is the number of {one} and of {other}{more}"));
+        }
     }
 
     /// What was found in a sheet, without the remarks on its results.

@@ -50,6 +50,8 @@ pub(super) struct Row {
     pub counts: Option<Counts>,
     /// Failure modes that are unanswered: of which nothing is said.
     pub unanswered: Vec<String>,
+    /// What stands against using its cards.
+    pub card_faults: Vec<String>,
     /// Notices of the data in use.
     pub notices: Vec<String>,
     /// Lines that are not valid, checks that are not satisfied and failure modes without an answer, each with its place.
@@ -156,6 +158,7 @@ impl Row {
             governing: summary.as_ref().and_then(Summary::governing),
             counts: review.map(|review| review.counts),
             unanswered: summary.as_ref().map_or_else(Vec::new, Summary::unanswered_modes),
+            card_faults: summary.as_ref().map_or_else(Vec::new, Summary::card_faults),
             notices: built
                 .trace
                 .as_ref()
@@ -165,6 +168,7 @@ impl Row {
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
                 let signed = signatures(&path, standing, &status(standing, review));
                 let remarks = summary.remarks(drawing).into_iter().chain(summary.unanswered(&path));
+                let remarks = remarks.chain(summary.cards(&path));
                 remarks.chain(inherited).chain(signed).collect()
             }),
             findings,

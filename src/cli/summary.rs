@@ -5,6 +5,7 @@ use super::terminal::plain;
 use crate::compile::{Line, LineId, ScopeId, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::render::address::Addresses;
+use crate::render::card::{bars, open};
 use crate::render::completeness::{completeness, unanswered};
 use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
@@ -74,6 +75,16 @@ impl<'a> Summary<'a> {
         }
         let advice = "use a clause for each, or say in `not_applicable` or `not_verified` why not";
         Some(plain(&format!("{path}: unanswered: {}; {advice}", modes.join(", "))))
+    }
+
+    /// The cards that must not be used although the calculation may be satisfied, each as a remark.
+    pub fn cards(&self, path: &str) -> Vec<String> {
+        bars(&self.wording).iter().map(|bar| plain(&format!("{path}: {bar}"))).collect()
+    }
+
+    /// What stands against using the cards, each in a few words.
+    pub fn card_faults(&self) -> Vec<String> {
+        open(&self.wording).iter().chain(&bars(&self.wording)).map(|fault| plain(fault)).collect()
     }
 
     /// The inherited values that nobody has confirmed, as one remark.

@@ -51,6 +51,11 @@ impl Terminal {
         self.tell_marked("error", "\x1b[1;91m", message);
     }
 
+    /// Writes a warning that belongs to no place in a file.
+    pub fn tell_warning(&mut self, message: &str) {
+        self.tell_marked("warning", "\x1b[1;93m", message);
+    }
+
     /// Writes what can be done.
     pub fn tell_help(&mut self, message: &str) {
         self.tell_marked("help", "\x1b[1;96m", message);

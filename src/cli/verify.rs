@@ -65,6 +65,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
         tell_findings(task, terminal);
         let rows = build(task, arguments, latest, terminal);
         let mut report = Report::new(task);
+        let mut told = Vec::with_capacity(rows.len());
         for (row, suite) in rows {
             let demands: Vec<(&Demand, Option<String>)> =
                 arguments.demand.iter().map(|demand| (demand, demand.lacks(&row))).collect();
@@ -88,7 +89,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal) -> anyhow::Result<Out
                 }
                 suite
             }));
+            told.push(row);
         }
+        report.tell_equal_numbers(&task.package, &told, terminal);
         outcome = outcome.max(report.close(None, terminal));
     }
     if let Some(path) = &arguments.junit {

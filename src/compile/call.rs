@@ -36,7 +36,7 @@ impl Compiler<'_> {
         let wanted = match function.signature {
             Signature::Elementwise(..) | Signature::Sum | Signature::Mean | Signature::Count => Some(1),
             Signature::CountWhere | Signature::Join(_) => Some(1),
-            Signature::Quotient(_) | Signature::Pairs => Some(2),
+            Signature::Quotient(_) | Signature::Pairs | Signature::Labels(_) => Some(2),
             Signature::Either | Signature::RandomSample => Some(3),
             Signature::Routine(typed) => Some(typed.parameters.len()),
             Signature::Extreme(_) => None,
@@ -59,6 +59,10 @@ impl Compiler<'_> {
             },
             Signature::Pairs => match (given.next(), given.next()) {
                 (Some(outer), Some(inner)) => self.pairs(frame, outer, inner),
+                _ => Value::Unknown,
+            },
+            Signature::Labels(rule) => match (given.next(), given.next()) {
+                (Some(rows), Some(others)) => self.by_labels(frame, *rule, rows, others),
                 _ => Value::Unknown,
             },
             Signature::RandomSample => match (given.next(), given.next(), given.next()) {

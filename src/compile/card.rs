@@ -3,6 +3,7 @@
 use super::expression::Reading;
 use super::{CardUse, Compiler, Frame, LineId, Mention, ScopePart, Value};
 use crate::diagnostic::{Code, any_error, nearest};
+use crate::library::CardText;
 use crate::syntax::{Expression, ExpressionKind, Statement, Use};
 use crate::text::{Span, Spanned};
 use std::sync::Arc;
@@ -39,7 +40,21 @@ impl Compiler<'_> {
                     .filter(|name| !text.symbols().contains(name)),
             );
         }
-        for binding in &used.with {
+        let before = self.findings.len();
+        for binding in used.with.iter().filter(|_| text.from_records) {
+            let message = format!(
+                "`{}` of the card `{path}` is what records say, and nobody gives it by hand",
+                binding.name.node
+            );
+            let finding = frame.error(Code::UnboundTake, binding.name.span, message);
+            self.report(finding.help("name the records behind `from`; what counts there is said where they are named"));
+        }
+        if text.from_records && !used.from.iter().any(|from| self.are_records(frame, &from.node)) {
+            let message = format!("the card `{path}` is filled from records, and none stand behind `from`");
+            let finding = frame.error(Code::UnboundTake, used.path.span, message);
+            self.report(finding.help("write `from log`, with the name that the records have in the sheet"));
+        }
+        for binding in used.with.iter().filter(|_| !text.from_records) {
             if !wanted.contains(&binding.name.node.as_str()) {
                 let message = format!("the card `{path}` has no place for `{}`", binding.name.node);
                 let finding = frame
@@ -52,7 +67,7 @@ impl Compiler<'_> {
         self.refuse_empty_from(frame, used);
         let mut values: Vec<(String, Value, Option<LineId>)> = Vec::new();
         for name in wanted {
-            let Some(expression) = self.on_card(frame, used, name) else { continue };
+            let Some(expression) = self.on_card(frame, used, (name, text.from_records)) else { continue };
             let mut reading = Reading::default();
             let value = self.infer(frame, &mut reading, &expression);
             let line = reading.mentions.last().and_then(|mention: &Mention| mention.line);
@@ -60,15 +75,28 @@ impl Compiler<'_> {
         }
         let title =
             statement.suffix.description.as_ref().map_or_else(|| text.title.clone(), |words| words.node.clone());
+        // What was mistaken is told already.
+        if !any_error(&self.findings[before..]) {
+            self.warn_of_open(frame, used, text, &values);
+        }
+        let products =
+            used.from.iter().filter_map(|from| match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
+                Some(Value::Data(data)) => Some(data.file.clone()),
+                _ => None,
+            });
+        let products = products.collect();
         let number = self.notes.cards.len();
-        self.notes.cards.push(CardUse { card: card.clone(), title, values });
+        self.notes.cards.push(CardUse { card: card.clone(), title, values, products });
         self.scope_mut(frame.scope).parts.push(ScopePart::Card(number));
     }
 
     /// What stands in a place: what `with` says, a symbol of the sheet, or a value of the data or records after `from`.
     ///
     /// What was verified goes before the data, unlike in a clause: the sheet may have chosen another embedment.
-    fn on_card(&self, frame: &Frame, used: &Use, name: &str) -> Option<Expression> {
+    fn on_card(&self, frame: &Frame, used: &Use, (name, from_records): (&str, bool)) -> Option<Expression> {
+        if from_records {
+            return self.from(frame, used, name, |from| self.are_records(frame, from));
+        }
         if let Some(binding) = used.with.iter().find(|binding| binding.name.node == name) {
             return Some(binding.value.clone());
         }
@@ -76,7 +104,39 @@ impl Compiler<'_> {
         if frame.symbols.contains_key(name) {
             return Some(Expression::new(ExpressionKind::Name(name.to_owned()), span));
         }
-        used.from.iter().find_map(|from| {
+        self.from(frame, used, name, |_| true)
+    }
+
+    /// Whether a name of the sheet is that of records.
+    fn are_records(&self, frame: &Frame, name: &str) -> bool {
+        let line = frame.symbols.get(name).and_then(|symbol| symbol.line);
+        line.is_some_and(|line| self.notes.records.iter().any(|records| records.line == line))
+    }
+
+    /// Warns of places that the card needs filled and that nothing fills.
+    fn warn_of_open(&mut self, frame: &Frame, used: &Use, text: &CardText, values: &[(String, Value, Option<LineId>)]) {
+        let is_open = |symbol: &&str| text.needs(symbol) && !values.iter().any(|(name, ..)| name == symbol);
+        let open: Vec<String> = text
+            .symbols()
+            .into_iter()
+            .filter(is_open)
+            .map(|symbol| match text.name_of(symbol) {
+                Some(name) => format!("{name} (`{symbol}`)"),
+                None => format!("`{symbol}`"),
+            })
+            .collect();
+        if open.is_empty() {
+            return;
+        }
+        let message = format!("the card leaves open: {}", open.join(", "));
+        let finding = frame.error(Code::MissingValue, used.path.span, message).as_warning();
+        self.report(finding.help("give each behind `with`, by its symbol in the sheet, or in the data behind `from`"));
+    }
+
+    /// A value of the data or records after `from`.
+    fn from(&self, frame: &Frame, used: &Use, name: &str, counts: impl Fn(&str) -> bool) -> Option<Expression> {
+        let span = used.path.span;
+        used.from.iter().filter(|from| counts(&from.node)).find_map(|from| {
             let has = match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
                 Some(Value::Data(data)) => data.file.values.contains_key(name),
                 Some(Value::Row(row)) => row.fields.iter().any(|(field, _)| field == name),

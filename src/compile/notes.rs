@@ -3,7 +3,7 @@
 use super::calculation::Recalculation;
 use super::value::Value;
 use crate::document::{BlockKind, Document};
-use crate::library::{Card, Clause};
+use crate::library::{Card, Clause, DataFile};
 use crate::program::Register;
 use crate::quantity::Unit;
 use crate::records::{Report, Specification};
@@ -221,6 +221,8 @@ pub struct CardUse {
     pub title: String,
     /// The values by symbol, and the line that each is from; what is not among them is open.
     pub values: Vec<(String, Value, Option<LineId>)>,
+    /// The data files that it was filled from: what the site holds in hand.
+    pub products: Vec<Arc<DataFile>>,
 }
 
 /// As-installed records held against values of the sheet.

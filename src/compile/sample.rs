@@ -1,15 +1,16 @@
-//! Calls of the functions of tables: pairs of rows, and random samples.
+//! Calls of the functions of tables: pairs of rows, rows by the labels of another table, and random samples.
 //!
 //! Which rows a table has is known when a sheet is compiled. What a sample is drawn by is known once the steps so far have
 //! run: they run here, as they do for records.
 
 use super::{ANY_ROW, Compiler, Frame, List, Table, Value, Word};
 use crate::diagnostic::Code;
-use crate::function::{LARGEST_SEED, MOST_PAIRS, draw};
+use crate::function::{LARGEST_SEED, LabelRule, MOST_PAIRS, draw};
 use crate::program::run;
 use crate::quantity::print_shortest;
 use crate::syntax::Expression;
 use crate::text::Span;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 impl Compiler<'_> {
@@ -38,6 +39,32 @@ impl Compiler<'_> {
         Value::Table(Arc::new(Table { columns: columns.collect(), labels: labels.collect() }))
     }
 
+    /// The rows of a table whose labels another table lacks, or has.
+    pub(super) fn by_labels(
+        &mut self,
+        frame: &Frame,
+        rule: LabelRule,
+        rows: (&Expression, Value),
+        others: (&Expression, Value),
+    ) -> Value {
+        let (Some((rows, _)), Some((others, _))) = (self.table_of(frame, rows), self.table_of(frame, others)) else {
+            return Value::Unknown;
+        };
+        if rows.labels.iter().chain(&others.labels).any(|label| label == ANY_ROW) {
+            // Which rows there are only a use of the clause says.
+            return Value::Table(rows);
+        }
+        let places: HashMap<&String, usize> = rows.labels.iter().zip(0..).collect();
+        let kept: Vec<usize> = match rule {
+            LabelRule::InOrderOf => others.labels.iter().filter_map(|label| places.get(label).copied()).collect(),
+            LabelRule::Without => {
+                let others: HashSet<&String> = others.labels.iter().collect();
+                (0..rows.labels.len()).filter(|place| !others.contains(&rows.labels[*place])).collect()
+            }
+        };
+        Value::Table(Arc::new(only(&rows, &kept)))
+    }
+
     /// The rows of a table that a seed draws.
     pub(super) fn random_sample(
         &mut self,
@@ -63,12 +90,7 @@ impl Compiler<'_> {
             _ => return self.undrawn(&table),
         };
         let drawn = draw(seed, &table.labels, usize::try_from(n).unwrap_or(most));
-        let columns = table.columns.iter().map(|(name, list)| {
-            let items = drawn.iter().filter_map(|place| list.items.get(*place).cloned()).collect();
-            (name.clone(), List { items, element: list.element.clone() })
-        });
-        let labels = drawn.iter().filter_map(|place| table.labels.get(*place).cloned());
-        Value::Table(Arc::new(Table { columns: columns.collect(), labels: labels.collect() }))
+        Value::Table(Arc::new(only(&table, &drawn)))
     }
 
     fn table_of<'e>(
@@ -82,7 +104,7 @@ impl Compiler<'_> {
             other => {
                 let message = format!("a table is needed, this is {}", other.kind().describe());
                 let finding = frame.error(Code::KindMismatch, argument.span, message);
-                self.report(finding.help("its rows are drawn or paired by their labels"));
+                self.report(finding.help("its rows are drawn, paired or picked by their labels"));
                 None
             }
         }
@@ -139,6 +161,16 @@ impl Compiler<'_> {
         }));
         Whole::Mistaken
     }
+}
+
+/// Some rows of a table, by their places.
+fn only(table: &Table, places: &[usize]) -> Table {
+    let columns = table.columns.iter().map(|(name, list)| {
+        let items = places.iter().filter_map(|place| list.items.get(*place).cloned()).collect();
+        (name.clone(), List { items, element: list.element.clone() })
+    });
+    let labels = places.iter().filter_map(|place| table.labels.get(*place).cloned());
+    Table { columns: columns.collect(), labels: labels.collect() }
 }
 
 /// What a whole number comes to.

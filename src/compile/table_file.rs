@@ -48,12 +48,13 @@ impl Compiler<'_> {
                         Some(_) => mistake.diagnostic(&source).also(&frame.source, file.path.span, "the table"),
                         None => in_sheet(frame, &file.path, &mistake),
                     };
-                    let is_about_marks = mistake.help.iter().any(|help| help.contains("decimal mark"));
-                    self.report(match is_about_marks {
-                        true => {
-                            finding.help("write `reading decimal_mark = \"comma\"` or `\"point\"` behind the columns")
-                        }
-                        false => finding,
+                    let is_about = |words: &str| mistake.help.iter().any(|help| help.contains(words));
+                    self.report(if is_about("decimal mark") {
+                        finding.help("write `reading decimal_mark = \"comma\"` or `\"point\"` behind the columns")
+                    } else if is_about("part thousands") {
+                        finding.help("write `reading groups = \"comma\"` or `\"point\"` behind the columns")
+                    } else {
+                        finding
                     });
                 }
                 return Value::Unknown;
@@ -97,11 +98,16 @@ impl Compiler<'_> {
             mapping = mapping.cell(header(&name.node).map_or(&name.node, |(_, header)| &header.node).trim(), unit);
         }
         for (name, text) in &file.reading {
-            mapping.decimal_mark = decimal_mark(text.node.trim());
-            if name.node != "decimal_mark" || mapping.decimal_mark.is_none() {
+            let mark = decimal_mark(text.node.trim());
+            match name.node.as_str() {
+                "decimal_mark" => mapping.decimal_mark = mark,
+                "groups" => mapping.groups = mark,
+                _ => {}
+            }
+            if !["decimal_mark", "groups"].contains(&name.node.as_str()) || mark.is_none() {
                 let message = format!("`{} = \"{}\"` does not say how to read a table", name.node, text.node);
                 let finding = frame.error(Code::UnknownWord, name.span.to(text.span), message);
-                self.report(finding.help("write `decimal_mark = \"comma\"` or `decimal_mark = \"point\"`"));
+                self.report(finding.help("write `decimal_mark = \"comma\"` or `decimal_mark = \"point\"`; `groups = …` for the mark that parts thousands, where one does"));
             }
         }
         Some(mapping)

@@ -55,10 +55,21 @@ pub enum Signature {
     Either,
     /// Two tables to one of all pairs of their rows.
     Pairs,
+    /// Two tables to the rows of the first whose labels the second lacks, or has, by labels.
+    Labels(LabelRule),
     /// A table, how many of its rows, and a seed to a table of those drawn.
     RandomSample,
     /// A routine of `numerics`.
     Routine(&'static TypedRoutine),
+}
+
+/// Which rows of a table another picks by its labels.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum LabelRule {
+    /// Those that the other lacks, in their own order.
+    Without,
+    /// Those that the other has, in the order of the other.
+    InOrderOf,
 }
 
 /// What a function asks of the dimension of its argument.

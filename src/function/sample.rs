@@ -1,6 +1,6 @@
-//! Functions of tables: the pairs of two tables' rows, and a random sample that anyone can draw again.
+//! Functions of tables: the pairs of two tables' rows, rows by the labels of another table, and a random sample that anyone can draw again.
 
-use super::{Function, Signature};
+use super::{Function, LabelRule, Signature};
 use sha2::{Digest, Sha256};
 
 /// Whole numbers up to this one are exact as `f64`.
@@ -17,6 +17,21 @@ pub(super) const FUNCTIONS: &[Function] = &[
         summary: "a table with a row for each row of the second in each row of the first, labelled by both with a space \
                   between them, `B3 A7`; its columns are those of the second",
         signature: Signature::Pairs,
+        examples: &[],
+    },
+    Function {
+        name: "without",
+        usage: "without(rows, others)",
+        summary: "the rows of a table whose labels another table lacks, such as the anchors that a survey left out",
+        signature: Signature::Labels(LabelRule::Without),
+        examples: &[],
+    },
+    Function {
+        name: "in_order_of",
+        usage: "in_order_of(rows, others)",
+        summary: "the rows of a table whose labels another table has, in the order of that table, so that rows of the two \
+                  belong together",
+        signature: Signature::Labels(LabelRule::InOrderOf),
         examples: &[],
     },
     Function {

@@ -22,8 +22,10 @@ fn evaluate(formula: &str) -> (Vec<f64>, String) {
 fn every_example_gives_its_result() {
     for function in all() {
         // A formula of one line holds no table.
-        let takes_tables =
-            matches!(function.signature, Signature::Routine(_) | Signature::Pairs | Signature::RandomSample);
+        let takes_tables = matches!(
+            function.signature,
+            Signature::Routine(_) | Signature::Pairs | Signature::Labels(_) | Signature::RandomSample
+        );
         assert!(takes_tables || function.examples.len() >= 2, "{} has no two examples", function.name);
         for (formula, result) in function.examples {
             let (found, found_kind) = evaluate(formula);

@@ -1,13 +1,15 @@
 //! Cards: pages for the site whose words stand in a TOML file, and whose numbers come from a calculation.
 //!
 //! `{T_inst}` in any of the words is a value of the sheet that uses the card, or of the data that the sheet names; where
-//! there is none the card says that it is open, and nobody guesses.
+//! there is none the card says that it is open, and nobody guesses. `{T_inst:words}` are the words of its line, and a
+//! question mark, `{h_ELV?}`, leaves the whole item away where there is no value.
 
 use super::Origin;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::broken_toml;
 use crate::text::SourceFile;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 /// One card.
@@ -39,12 +41,31 @@ pub struct CardText {
     /// The word that stands beside what is marked.
     #[serde(default)]
     pub mark: Option<String>,
+    /// Whether its values are those of records after `from`, and no others: nobody gives a count by hand.
+    #[serde(default)]
+    pub from_records: bool,
+    /// What has to be zero for the card to be of use.
+    #[serde(default)]
+    pub for_use: Vec<CardCondition>,
+    /// What symbols are called where they are open, beside the labels of `values`.
+    #[serde(default)]
+    pub names: BTreeMap<String, String>,
     /// What stands in large type.
     #[serde(default)]
     pub values: Vec<CardValue>,
     /// What stands below, in order.
     #[serde(default)]
     pub sections: Vec<CardSection>,
+}
+
+/// A count that has to be zero.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CardCondition {
+    /// Its symbol.
+    pub zero: String,
+    /// What is said where it is not: words with symbols in braces.
+    pub text: String,
 }
 
 /// A value in large type.
@@ -72,6 +93,9 @@ pub struct CardSection {
     /// Whether each item has a line to sign on.
     #[serde(default)]
     pub signed: bool,
+    /// What is written on each of these lines, where it is more than initials and time.
+    #[serde(default)]
+    pub fields: Vec<String>,
     /// The items: words with symbols in braces.
     pub items: Vec<String>,
 }
@@ -82,7 +106,27 @@ pub enum Piece<'a> {
     /// Words as they are.
     Words(&'a str),
     /// The symbol of a value.
-    Symbol(&'a str),
+    Symbol(Place<'a>),
+}
+
+/// Where a value stands in a card's words.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub struct Place<'a> {
+    /// Its symbol.
+    pub symbol: &'a str,
+    /// Whether the words of its line are meant, not the value.
+    pub is_words: bool,
+    /// Whether the item is left away where there is none.
+    pub is_optional: bool,
+}
+
+impl<'a> Place<'a> {
+    fn new(text: &'a str) -> Self {
+        let text = text.trim();
+        let (text, is_optional) = text.strip_suffix('?').map_or((text, false), |text| (text, true));
+        let (symbol, is_words) = text.strip_suffix(":words").map_or((text, false), |text| (text, true));
+        Self { symbol: symbol.trim(), is_words, is_optional }
+    }
 }
 
 impl Card {
@@ -103,18 +147,43 @@ impl Card {
 impl CardText {
     /// The symbols that its words name, each once, in their order.
     pub fn symbols(&self) -> Vec<&str> {
-        let marked = self.marked.as_deref().map(Piece::Symbol);
-        let values = self.values.iter().map(|value| value.text.as_str());
-        let items = self.sections.iter().flat_map(|section| section.items.iter().map(String::as_str));
         let mut symbols: Vec<&str> = Vec::new();
-        for piece in values.chain(items).flat_map(pieces).chain(marked) {
-            if let Piece::Symbol(symbol) = piece
-                && !symbols.contains(&symbol)
-            {
+        let named = self.places().map(|place| place.symbol);
+        for symbol in named.chain(self.for_use.iter().map(|condition| condition.zero.as_str())) {
+            if !symbols.contains(&symbol) {
                 symbols.push(symbol);
             }
         }
         symbols
+    }
+
+    /// Every place for a value.
+    fn places(&self) -> impl Iterator<Item = Place<'_>> {
+        let marked = self.marked.as_deref().map(Place::new);
+        let values = self.values.iter().map(|value| value.text.as_str());
+        let items = self.sections.iter().flat_map(|section| section.items.iter().map(String::as_str));
+        let conditions = self.for_use.iter().map(|condition| condition.text.as_str());
+        let pieces = values.chain(items).chain(conditions).flat_map(pieces);
+        let places = pieces.filter_map(|piece| match piece {
+            Piece::Symbol(place) => Some(place),
+            Piece::Words(_) => None,
+        });
+        places.chain(marked)
+    }
+
+    /// Whether the card cannot do without the value of a symbol.
+    pub fn needs(&self, symbol: &str) -> bool {
+        self.for_use.iter().any(|condition| condition.zero == symbol)
+            || self.places().any(|place| place.symbol == symbol && !place.is_optional)
+    }
+
+    /// What a symbol is called where it is open: by its name, else by the label beside it; nothing where it has neither.
+    pub fn name_of(&self, symbol: &str) -> Option<&str> {
+        let is_in = |text: &str| {
+            pieces(text).into_iter().any(|piece| matches!(piece, Piece::Symbol(place) if place.symbol == symbol))
+        };
+        let label = self.values.iter().find(|value| is_in(&value.text)).map(|value| value.label.as_str());
+        self.names.get(symbol).map(String::as_str).or(label)
     }
 }
 
@@ -127,7 +196,7 @@ pub fn pieces(text: &str) -> Vec<Piece<'_>> {
         if open > 0 {
             pieces.push(Piece::Words(&rest[..open]));
         }
-        pieces.push(Piece::Symbol(rest[open + 1..open + length].trim()));
+        pieces.push(Piece::Symbol(Place::new(&rest[open + 1..open + length])));
         rest = &rest[open + length + 1..];
     }
     if !rest.is_empty() {

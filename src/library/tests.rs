@@ -154,9 +154,17 @@ fn every_shipped_card_reads_without_a_finding() {
 
 #[test]
 fn words_of_a_card_part_at_their_braces() {
-    let parts = |text| pieces(text).into_iter().map(|piece| format!("{piece:?}")).collect::<Vec<_>>().join(" ");
+    let part = |piece: Piece<'_>| match piece {
+        Piece::Words(words) => format!("Words({words:?})"),
+        Piece::Symbol(place) => {
+            let kind = if place.is_words { "Words of" } else { "Symbol" };
+            format!("{kind}({:?}){}", place.symbol, if place.is_optional { "?" } else { "" })
+        }
+    };
+    let parts = |text| pieces(text).into_iter().map(part).collect::<Vec<_>>().join(" ");
     assert_eq!(parts("to {T_inst}, once"), "Words(\"to \") Symbol(\"T_inst\") Words(\", once\")");
     assert_eq!(parts("{d_0}{ h_0 }"), "Symbol(\"d_0\") Symbol(\"h_0\")");
+    assert_eq!(parts("{h_ELV?}{ f_ck:words? }{t:words}"), "Symbol(\"h_ELV\")? Words of(\"f_ck\")? Words of(\"t\")");
     assert_eq!(parts("no { end"), "Words(\"no { end\")");
     assert_eq!(parts(""), "");
 }

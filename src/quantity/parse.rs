@@ -108,6 +108,10 @@ impl UnitError {
     /// What may have been meant or was expected.
     pub fn advice(&self) -> Option<String> {
         match &self.kind {
+            // Resolution 2 of the third CGPM of 1901 and the definition of the newton.
+            UnitErrorKind::Unknown { name, .. } if is_kilogram_force(name) => {
+                Some("a kilogram-force is 9.80665 N exactly: convert the value, and write newtons".to_owned())
+            }
             UnitErrorKind::Unknown { suggestions, .. } if suggestions.is_empty() => None,
             UnitErrorKind::Unknown { suggestions, .. } => {
                 let quoted: Vec<_> = suggestions.iter().map(|s| format!("`{s}`")).collect();
@@ -116,6 +120,11 @@ impl UnitError {
             UnitErrorKind::Syntax { expected } => Some(format!("expected here: {expected}")),
         }
     }
+}
+
+/// Whether a name stands for the kilogram-force, or begins with it as in `kgfm`.
+fn is_kilogram_force(name: &str) -> bool {
+    name.starts_with("kgf") || ["kp", "kpm"].contains(&name)
 }
 
 impl fmt::Display for UnitError {

@@ -53,9 +53,12 @@ fn contradiction(column: &Column, [first, second]: [&Seen; 2], [one, other]: [&s
 /// First cells of numbers by what they show.
 #[derive(Debug, Default)]
 pub(super) struct NumberVotes {
+    /// The one that needs a decimal comma, and the one that needs a decimal point.
     comma: Option<Seen>,
     point: Option<Seen>,
-    either: Option<Seen>,
+    /// The first with a comma, and with a point, that a decimal mark of the other kind would leave to part groups.
+    loose_comma: Option<Seen>,
+    loose_point: Option<Seen>,
     scratch: String,
 }
 
@@ -66,39 +69,101 @@ impl NumberVotes {
             return;
         }
         match number::shape(cell.text, &mut self.scratch) {
-            Shape::Needs(DecimalMark::Comma) => cell.remember(&mut self.comma),
-            Shape::Needs(DecimalMark::Point) => cell.remember(&mut self.point),
-            Shape::Either => cell.remember(&mut self.either),
+            Shape::Needs(DecimalMark::Comma) => {
+                cell.remember(&mut self.comma);
+                if cell.text.contains('.') {
+                    cell.remember(&mut self.loose_point);
+                }
+            }
+            Shape::Needs(DecimalMark::Point) => {
+                cell.remember(&mut self.point);
+                if cell.text.contains(',') {
+                    cell.remember(&mut self.loose_comma);
+                }
+            }
+            Shape::Either if cell.text.contains(',') => cell.remember(&mut self.loose_comma),
+            Shape::Either => cell.remember(&mut self.loose_point),
             Shape::None => {}
         }
     }
 
     /// The line of the cell that decided, if one did.
     pub(super) fn decided_by(&self, mapping: &Mapping) -> Option<u32> {
-        let seen = self.comma.as_ref().or(self.point.as_ref()).filter(|_| mapping.decimal_mark.is_none());
-        seen.map(Seen::line)
+        self.decisive().filter(|_| mapping.stated_mark().is_none()).map(Seen::line)
+    }
+
+    /// The cell that shows which decimal mark the column has.
+    fn decisive(&self) -> Option<&Seen> {
+        self.comma.as_ref().or(self.point.as_ref())
     }
 
     /// The decimal mark of the column.
+    ///
+    /// Groups of digits may only be parted by the other mark where the mapping says so: `65,500` among `71.2` is more
+    /// likely a slip than sixty-five thousand.
     pub(super) fn decide(&self, column: &Column, mapping: &Mapping) -> Result<DecimalMark, Mistake> {
-        if let Some(stated) = mapping.decimal_mark {
+        if let Some(stated) = mapping.stated_mark() {
             return Ok(stated);
         }
-        match (&self.comma, &self.point, &self.either) {
-            (Some(comma), Some(point), _) => {
-                Err(contradiction(column, [comma, point], ["a decimal comma", "a decimal point"]))
-            }
-            (Some(_), None, _) => Ok(DecimalMark::Comma),
-            (None, None, Some(either)) => Err(two_numbers(column, either)),
-            (None, _, _) => Ok(DecimalMark::Point),
+        let marks = ["a decimal comma", "a decimal point"];
+        match (&self.comma, &self.point, &self.loose_comma, &self.loose_point) {
+            (Some(comma), Some(point), ..) => Err(contradiction(column, [comma, point], marks)),
+            (Some(comma), None, _, Some(loose)) => Err(loose_mark(column, loose, comma, DecimalMark::Comma)),
+            (None, Some(point), Some(loose), _) => Err(loose_mark(column, loose, point, DecimalMark::Point)),
+            (Some(_), None, _, None) => Ok(DecimalMark::Comma),
+            (None, Some(_), None, _) => Ok(DecimalMark::Point),
+            (None, None, Some(comma), Some(point)) => Err(contradiction(column, [comma, point], marks)),
+            (None, None, Some(either), None) | (None, None, None, Some(either)) => Err(two_numbers(column, either)),
+            (None, None, None, None) => Ok(DecimalMark::Point),
         }
     }
+}
+
+/// The columns of one file have one decimal mark; nothing where they agree or the mapping says which.
+pub(super) fn two_marks<'a>(
+    columns: impl Iterator<Item = (&'a Column, &'a NumberVotes)> + Clone,
+    mapping: &Mapping,
+) -> Option<Mistake> {
+    if mapping.stated_mark().is_some() {
+        return None;
+    }
+    let first =
+        |of: fn(&NumberVotes) -> Option<&Seen>| columns.clone().find_map(|(column, votes)| Some((column, of(votes)?)));
+    let ((column, comma), (other, point)) =
+        (first(|votes| votes.comma.as_ref())?, first(|votes| votes.point.as_ref())?);
+    let found = format!(
+        "{} here and {} in column `{}` on line {}",
+        quote(&comma.cell),
+        quote(&point.cell),
+        other.header,
+        point.line
+    );
+    let mistake = comma.mistake(column, found, "one decimal mark in all columns of the file");
+    Some(mistake.also(point.span, "this needs a decimal point").help("say which decimal mark the file has"))
+}
+
+/// A cell with the mark that is not the decimal mark of its column.
+fn loose_mark(column: &Column, loose: &Seen, decisive: &Seen, mark: DecimalMark) -> Mistake {
+    let found = format!(
+        "{} among numbers with {mark}, such as {} on line {}",
+        quote(&loose.cell),
+        quote(&decisive.cell),
+        decisive.line
+    );
+    let other = match mark {
+        DecimalMark::Comma => "points",
+        DecimalMark::Point => "commas",
+    };
+    loose
+        .mistake(column, found, "one decimal mark in all rows")
+        .also(decisive.span, format!("this needs {mark}"))
+        .help(format!("correct it, or say that {other} part thousands in this file"))
 }
 
 fn two_numbers(column: &Column, either: &Seen) -> Mistake {
     let reading = |mark| {
         let mut digits = String::new();
-        number::read(&either.cell, mark, &mut digits);
+        number::read(&either.cell, mark, true, &mut digits);
         digits
     };
     let (comma, point) = (reading(DecimalMark::Comma), reading(DecimalMark::Point));
@@ -169,8 +234,11 @@ impl TimeVotes {
                 let orders = ["the day before the month", "the month before the day"];
                 return Err(contradiction(column, [day_first, month_first], orders));
             }
-            (None, None, None, Some(either)) => return Err(two_days(column, either)),
-            (None, None, Some(_), _) => DayOrder::MonthFirst,
+            // What a single slip of the pen could turn round for all of them is for the sheet to say.
+            (None, day_first, month_first, Some(either)) => {
+                return Err(two_days(column, either, day_first.as_ref().or(month_first.as_ref())));
+            }
+            (None, None, Some(_), None) => DayOrder::MonthFirst,
             (None, ..) => DayOrder::DayFirst,
         };
         let is_universal = match (&self.zoned, &self.zoneless) {
@@ -187,12 +255,47 @@ impl TimeVotes {
     }
 }
 
-fn two_days(column: &Column, either: &Seen) -> Mistake {
+fn two_days(column: &Column, either: &Seen, decisive: Option<&Seen>) -> Mistake {
     let readings = take_apart(&either.cell).as_ref().and_then(Written::readings);
     let named = readings.map(|(day_first, month_first)| {
-        format!(", which is {day_first} with the day first and {month_first} with the month first, and no other cell of the column tells which")
+        format!(", which is {day_first} with the day first and {month_first} with the month first")
     });
-    either
-        .mistake(column, format!("{}{}", quote(&either.cell), named.unwrap_or_default()), "a day with one reading")
-        .help("say whether day or month stands first")
+    let only = match decisive {
+        Some(seen) => format!("; {} on line {} alone must not decide for all", quote(&seen.cell), seen.line),
+        None => ", and no other cell of the column tells which".to_owned(),
+    };
+    let found = format!("{}{}{only}", quote(&either.cell), named.unwrap_or_default());
+    let mistake = either.mistake(column, found, "a day with one reading");
+    let mistake = match decisive {
+        Some(seen) => mistake.also(seen.span, "this can be read in one way only"),
+        None => mistake,
+    };
+    mistake.help("say whether day or month stands first")
+}
+
+/// Columns of one file that need different orders of day and month; nothing where they agree or the mapping says which.
+pub(super) fn two_orders<'a>(
+    columns: impl Iterator<Item = (&'a Column, &'a TimeVotes)> + Clone,
+    mapping: &Mapping,
+) -> Option<Mistake> {
+    if mapping.day_order.is_some() {
+        return None;
+    }
+    let first =
+        |of: fn(&TimeVotes) -> Option<&Seen>| columns.clone().find_map(|(column, votes)| Some((column, of(votes)?)));
+    let (column, day_first) = first(|votes| votes.day_first.as_ref())?;
+    let (other, month_first) = first(|votes| votes.month_first.as_ref())?;
+    let found = format!(
+        "{} here and {} in column `{}` on line {}",
+        quote(&day_first.cell),
+        quote(&month_first.cell),
+        other.header,
+        month_first.line
+    );
+    let mistake = day_first.mistake(column, found, "one order of day and month in all columns of the file");
+    Some(
+        mistake
+            .also(month_first.span, "this needs the month before the day")
+            .help("say whether day or month stands first"),
+    )
 }

@@ -1,6 +1,6 @@
 //! The first pass over all rows: how the cells of each column are read.
 
-use super::column::{Cell, NumberVotes, TimeFormat, TimeVotes, is_compared};
+use super::column::{Cell, NumberVotes, TimeFormat, TimeVotes, is_compared, two_marks, two_orders};
 use super::header::Column;
 use super::layout::Layout;
 use super::mapping::{Field, Mapping};
@@ -62,10 +62,22 @@ pub(super) fn decide(text: &str, layout: &Layout, mapping: &Mapping) -> Result<D
         }
     }
     let mut mistakes = Vec::new();
-    for (column, votes) in columns {
-        if let Err(mistake) = decided.add(column, &votes, mapping) {
+    for (column, votes) in &columns {
+        if let Err(mistake) = decided.add(column, votes, mapping) {
             mistakes.push(mistake);
         }
+    }
+    if mistakes.is_empty() {
+        let numbers = columns.iter().filter_map(|(column, votes)| match votes {
+            Votes::Number(votes) => Some((*column, votes)),
+            _ => None,
+        });
+        let times = columns.iter().filter_map(|(column, votes)| match votes {
+            Votes::Time(votes) => Some((*column, votes)),
+            _ => None,
+        });
+        mistakes.extend(two_marks(numbers, mapping));
+        mistakes.extend(two_orders(times, mapping));
     }
     mistakes.extend(two_clocks(layout, &decided.formats).filter(|_| mistakes.is_empty()));
     if mistakes.is_empty() { Ok(decided) } else { Err(mistakes) }

@@ -62,16 +62,35 @@ impl Done {
         Done(self.0 | other.0)
     }
 
+    fn contradicts(self) -> bool {
+        self.deviates() && self.and(Done::AS_SPECIFIED) == self
+    }
+
     fn of(meaning: Option<Deviation>) -> Self {
         meaning.map_or(Self::AS_SPECIFIED, |deviation| Done(1 << deviation as u8))
     }
 }
 
 impl Mapping {
-    /// What a cell says was done, whatever its case; a word may stand for several things.
-    pub(super) fn done(&self, cell: &str) -> Option<Done> {
-        let cell = cell.trim().to_lowercase();
-        let meanings = self.words.iter().filter(|(_, word)| word.trim().to_lowercase() == cell);
+    /// What a cell says was done, and whether that is all that it says: one word whatever its case, which may stand for
+    /// several things, or several with a comma, semicolon, slash, plus or ampersand between them.
+    pub(super) fn done(&self, cell: &str) -> (Done, bool) {
+        if let Some(done) = self.meaning(cell) {
+            return (done, true);
+        }
+        let parts = cell.split([',', ';', '/', '+', '&']);
+        let (done, is_known) =
+            parts.map(|part| self.meaning(part)).fold((Done::default(), true), |(all, known), part| {
+                (all.and(part.unwrap_or_default()), known && part.is_some())
+            });
+        // As specified and yet not so: nobody knows which.
+        (done, is_known && !done.contradicts())
+    }
+
+    /// What a single word stands for.
+    fn meaning(&self, word: &str) -> Option<Done> {
+        let wanted = word.trim().to_lowercase();
+        let meanings = self.words.iter().filter(|(_, word)| word.trim().to_lowercase() == wanted);
         meanings.map(|(meaning, _)| Done::of(*meaning)).reduce(Done::and)
     }
 
@@ -100,7 +119,7 @@ impl Mapping {
             mistakes.push(Mistake::new(Code::MissingValue, found, "the header of that column"));
         }
         for (_, word) in &self.words {
-            let both = self.done(word).is_some_and(|done| done.deviates() && done.and(Done::AS_SPECIFIED) == done);
+            let both = self.meaning(word).is_some_and(Done::contradicts);
             let found = match word.trim() {
                 "" => format!("an empty word for {field}"),
                 word if both => format!("the word {} both for as specified and for a deviation", quote(word)),

@@ -28,8 +28,8 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
     let mut totals = Totals {
         specified: specification.anchor_count(),
         rows_judged: reading.records.line.len(),
-        rows_in_error: reading.rows_in_error,
-        rows_read: reading.records.line.len() + reading.rows_in_error,
+        rows_in_error: reading.broken.len(),
+        rows_read: reading.records.line.len() + reading.broken.len(),
         rows_unlisted: assigned.unlisted_count,
         ..Totals::default()
     };
@@ -43,25 +43,31 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         let start = anchors.len();
         for anchor in 0..base.anchors.len() {
             let (state, row) = assigned.state(start + anchor, &judge, &mut totals);
-            let mut done = Done::default();
-            let mut told_by = None;
-            for row in assigned.rows(start + anchor) {
-                let here = judge.done(row);
-                done = done.and(here);
-                told_by = Some(row).filter(|_| here.deviates()).or(told_by);
-            }
-            deviating.extend(told_by.map(|row| (narrow(start + anchor), row)));
+            let (done, told) = assigned.done(start + anchor, &judge, &reading);
+            deviating.extend(told);
             let state = match row {
                 Some(row) => State::Fail(judge.reasons(row, base, done)),
                 None => state,
             };
-            anchors.push(AnchorVerdict { base: narrow(at), anchor: narrow(anchor), state, row, done });
+            anchors.push(AnchorVerdict {
+                base: narrow(at),
+                anchor: narrow(anchor),
+                state,
+                row,
+                done,
+                is_accepted: false,
+            });
         }
         judge.find_order(base, start, &mut anchors, &mut out_of_order);
         for verdict in &mut anchors[start..] {
             if verdict.state == State::Fail(Reasons::default()) {
                 verdict.state = State::Pass;
             }
+            let is_in_place = || {
+                let mark = base.anchors.get(verdict.anchor as usize).map_or("", String::as_str);
+                !verdict.done.has(Deviation::Moved) || specification.as_built.contains(&base.label(mark))
+            };
+            verdict.is_accepted = verdict.state == State::Pass && is_in_place();
         }
         by_base.clear();
         by_base.extend(anchors[start..].iter().filter_map(|verdict| judge.point(verdict.row?, &base.demand)));
@@ -69,12 +75,13 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         series.extend_from_slice(&by_base);
         totals.count(&anchors[start..], &judge, base);
     }
+    assigned.count_strays(&mut totals);
     let overall = judge.summary(&anchors, &mut series);
     let counted = || anchors.iter().filter_map(|verdict| verdict.row);
     let torques = Histogram::of(counted().map(|row| judge.torque(row)).filter(|torque| torque.is_finite()));
     let embedments = Histogram::of(counted().map(|row| judge.embedment(row)).filter(|depth| depth.is_finite()));
     let by_reason = count_reasons(&anchors);
-    let Assigned { duplicates, unlisted, .. } = assigned;
+    let Assigned { duplicates, unlisted, unreadable, .. } = assigned;
     let Reading { records, words, notes, told, mistakes, .. } = reading;
     Report {
         notes,
@@ -85,6 +92,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         out_of_order,
         deviating,
         unlisted,
+        unreadable,
         mistakes: told,
         mistake_count: mistakes,
         overall,
@@ -119,7 +127,7 @@ impl<'a> Judge<'a> {
         Records::get(&self.reading.records.embedment, row, f64::NAN)
     }
 
-    fn done(&self, row: u32) -> Done {
+    pub(super) fn done(&self, row: u32) -> Done {
         Records::get(&self.reading.records.done, row, Done::default())
     }
 
@@ -161,8 +169,10 @@ impl<'a> Judge<'a> {
             let depth = self.embedment(row);
             if depth.is_nan() {
                 reasons.add(Reason::NotRecorded(Field::Embedment));
-            } else if is_below(depth, (asked.least - asked.tolerance).get::<meter>()) {
+            } else if is_below(depth, asked.lower.get::<meter>()) {
                 reasons.add(Reason::EmbedmentShort);
+            } else if asked.upper.is_some_and(|upper| is_below(upper.get::<meter>(), depth)) {
+                reasons.add(Reason::EmbedmentDeep);
             }
         }
         if let Some(allowed) = &demand.batches {
@@ -187,8 +197,26 @@ impl<'a> Judge<'a> {
                 }
             }
         }
+        self.judge_days(row, &mut reasons);
         self.judge_tool(row, demand, &mut reasons);
         reasons
+    }
+
+    /// Whether torque and setting lie within the days of the works.
+    fn judge_days(&self, row: u32, reasons: &mut Reasons) {
+        let records = &self.reading.records;
+        let works = &self.specification.works;
+        for day in [&records.day, &records.set_day].map(|column| Records::get(column, row, NO_DAY)) {
+            if day == NO_DAY {
+                continue;
+            }
+            if works.first.is_some_and(|first| day < first.day.number()) {
+                reasons.add(Reason::TooEarly);
+            }
+            if works.last.is_some_and(|last| day > last.day.number()) {
+                reasons.add(Reason::TooLate);
+            }
+        }
     }
 
     fn judge_tool(&self, row: u32, demand: &Demand, reasons: &mut Reasons) {
@@ -209,6 +237,11 @@ impl<'a> Judge<'a> {
             reasons.add(Reason::OutsideToolRange);
         }
         let is_required = self.specification.calibration == Calibration::Required;
+        // A calibration is that of a tool: one that bears no serial number cannot be traced to any.
+        let names_tools = !self.reading.records.tool.is_empty();
+        if is_required && names_tools && self.specification.tools.is_empty() && serial == NONE {
+            reasons.add(Reason::NotRecorded(Field::Tool));
+        }
         let day = Records::get(&self.reading.records.day, row, NO_DAY);
         let until = Records::get(&self.reading.records.calibrated_until, row, NO_DAY);
         let period = tool.and_then(|tool| tool.calibrated).map(|(from, until)| (from.number(), until.number()));
@@ -315,6 +348,7 @@ impl Totals {
             self.substituted += usize::from(verdict.done.has(Deviation::Substituted));
             let passes = verdict.state == State::Pass;
             self.passed_but_moved += usize::from(passes && verdict.done.has(Deviation::Moved));
+            self.accepted += usize::from(verdict.is_accepted);
             self.passed_as_specified += usize::from(passes && !verdict.done.deviates());
             let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
             self.passed_by_click += usize::from(torque.is_infinite() && verdict.state == State::Pass);

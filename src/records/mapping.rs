@@ -119,7 +119,9 @@ pub struct Mapping {
     pub embedment_unit: Option<Unit>,
     /// The decimal mark of all columns; unless stated, the cells of each column decide.
     pub decimal_mark: Option<DecimalMark>,
-    /// The order of day and month in dates like `02/11/2026`; unless stated, the cells of each column decide.
+    /// The mark that parts thousands, where one does; the other is then the decimal mark.
+    pub groups: Option<DecimalMark>,
+    /// The order of day and month in dates like `02/11/2026`; unless stated, dates must have one reading each.
     pub day_order: Option<DayOrder>,
     /// Minutes east of UTC of times without a zone; needed only where some have one and some have none.
     pub utc_offset: Option<i16>,
@@ -147,6 +149,11 @@ impl Mapping {
     /// Whether a field is mapped.
     pub fn has(&self, field: Field) -> bool {
         self.columns.iter().any(|(mapped, _)| *mapped == field)
+    }
+
+    /// The decimal mark as far as it is stated.
+    pub(super) fn stated_mark(&self) -> Option<DecimalMark> {
+        self.decimal_mark.or(self.groups.map(DecimalMark::other))
     }
 
     /// The unit stated for a field.
@@ -183,6 +190,10 @@ impl Mapping {
             }
         }
         mistakes.extend(self.mistaken_words());
+        if self.groups.is_some() && self.groups == self.decimal_mark {
+            let found = "one mark for decimals and for parting thousands";
+            mistakes.push(Mistake::new(Code::MistakenValue, found, "two marks"));
+        }
         let is_offset_sound = self.utc_offset.is_none_or(|minutes| minutes.abs() < 24 * 60);
         if !is_offset_sound {
             mistakes.push(Mistake::new(Code::OutsideRange, "an offset of a day or more", "minutes east of UTC"));

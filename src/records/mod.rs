@@ -49,12 +49,12 @@ pub use mistake::Mistake;
 pub use number::DecimalMark;
 pub use read::{MOST_TOLD, ReadingNotes};
 pub use report::{
-    AnchorVerdict, BaseSummary, Duplicate, Reason, Reasons, Record, Report, State, Stretch, TorqueReading, Totals,
-    Unlisted,
+    AnchorVerdict, BaseSummary, Duplicate, Reason, Reasons, Record, Report, State, Stretch, Told, TorqueReading,
+    Totals, Unlisted, UnreadableRow,
 };
 pub use rows::{LONGEST_ROW, MOST_COLUMNS};
 pub use specification::{
-    Base, Calibration, Demand, DuplicateRule, EmbedmentDemand, Order, Specification, Tool, TorqueBand,
+    Base, Calibration, Demand, DuplicateRule, EmbedmentBand, Limit, Order, Specification, Tool, TorqueBand, Works,
 };
 pub use statistics::Statistics;
 pub use table::{TableCell, TableRow, read_table};

@@ -12,14 +12,15 @@ pub enum DecimalMark {
 }
 
 impl DecimalMark {
-    fn other(self) -> Self {
+    /// The mark that is left for groups of digits.
+    pub(super) fn other(self) -> Self {
         match self {
             DecimalMark::Comma => DecimalMark::Point,
             DecimalMark::Point => DecimalMark::Comma,
         }
     }
 
-    fn character(self) -> char {
+    pub(super) fn character(self) -> char {
         match self {
             DecimalMark::Comma => ',',
             DecimalMark::Point => '.',
@@ -51,8 +52,8 @@ pub(super) enum Shape {
 ///
 /// `scratch` only saves taking up memory for every cell.
 pub(super) fn shape(cell: &str, scratch: &mut String) -> Shape {
-    let point = read(cell, DecimalMark::Point, scratch);
-    let comma = read(cell, DecimalMark::Comma, scratch);
+    let point = read(cell, DecimalMark::Point, true, scratch);
+    let comma = read(cell, DecimalMark::Comma, true, scratch);
     match (comma, point) {
         (true, true) => Shape::Either,
         (true, false) => Shape::Needs(DecimalMark::Comma),
@@ -61,11 +62,27 @@ pub(super) fn shape(cell: &str, scratch: &mut String) -> Shape {
     }
 }
 
+/// What else is said of a cell that is no number with this decimal mark: it would be one if the other mark parted groups.
+pub(super) fn aside(cell: &str, mark: DecimalMark, scratch: &mut String) -> &'static str {
+    match mark {
+        _ if !read(cell, mark, true, scratch) => "",
+        DecimalMark::Comma => " and no points: the sheet does not say that points part thousands",
+        DecimalMark::Point => " and no commas: the sheet does not say that commas part thousands",
+    }
+}
+
+/// Whether a cell starts like a number and ends in letters: `52 N·m`.
+pub(super) fn ends_in_letters(cell: &str) -> bool {
+    let is_number = cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '\u{2212}' | '.' | ','));
+    is_number && cell.ends_with(|c: char| c.is_alphabetic())
+}
+
 /// Writes a number's digits with a decimal point and without groups; says whether it is one under this reading.
 ///
-/// Groups are of three digits behind one to three, the first of which is not 0, and are parted by the other mark, a blank
-/// (also narrow or no-break) or an apostrophe. A number may have an exponent if it has no groups.
-pub(super) fn read(cell: &str, mark: DecimalMark, digits: &mut String) -> bool {
+/// Groups are of three digits behind one to three, the first of which is not 0, and are parted by a blank (also narrow or
+/// no-break) or an apostrophe, and by the other mark only where that is `grouped`: a slip that writes it for the decimal
+/// mark would make a number a thousand times as large. A number may have an exponent if it has no groups.
+pub(super) fn read(cell: &str, mark: DecimalMark, grouped: bool, digits: &mut String) -> bool {
     digits.clear();
     let unsigned = match cell.strip_prefix(['-', '\u{2212}']) {
         Some(unsigned) => {
@@ -84,7 +101,7 @@ pub(super) fn read(cell: &str, mark: DecimalMark, digits: &mut String) -> bool {
     };
     let is_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
     let has_groups = !is_digits(whole);
-    if has_groups && (exponent.is_some() || !push_groups(whole, mark.other().character(), digits)) {
+    if has_groups && (exponent.is_some() || !push_groups(whole, grouped.then(|| mark.other().character()), digits)) {
         return false;
     }
     if !has_groups {
@@ -109,9 +126,9 @@ pub(super) fn read(cell: &str, mark: DecimalMark, digits: &mut String) -> bool {
     })
 }
 
-fn push_groups(whole: &str, mark: char, digits: &mut String) -> bool {
+fn push_groups(whole: &str, mark: Option<char>, digits: &mut String) -> bool {
     let Some(parting) = whole.chars().find(|c| !c.is_ascii_digit()) else { return false };
-    if parting != mark && !matches!(parting, ' ' | '\u{a0}' | '\u{202f}' | '\'' | '\u{2019}') {
+    if Some(parting) != mark && !matches!(parting, ' ' | '\u{a0}' | '\u{202f}' | '\'' | '\u{2019}') {
         return false;
     }
     whole.split(parting).enumerate().all(|(at, group)| {

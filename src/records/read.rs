@@ -55,6 +55,7 @@ pub(super) struct Records {
     pub(super) time: Vec<i64>,
     pub(super) day: Vec<i32>,
     pub(super) set: Vec<i64>,
+    pub(super) set_day: Vec<i32>,
     pub(super) calibrated_until: Vec<i32>,
     pub(super) operative: Vec<u32>,
     pub(super) tool: Vec<u32>,
@@ -76,11 +77,25 @@ pub(super) struct Reading {
     /// The first mistakes, and how many there are.
     pub(super) told: Vec<Mistake>,
     pub(super) mistakes: usize,
-    /// Rows with a mistake, and base, anchor and line of those of them that name both.
-    pub(super) rows_in_error: usize,
-    pub(super) broken: Vec<(u32, u32, u32)>,
+    /// Rows with a mistake: what can be read of each all the same.
+    pub(super) broken: Vec<Broken>,
+    /// Whether the file has a column for what was done.
+    pub(super) has_done: bool,
     /// Whether bases are in the file.
     pub(super) has_base: bool,
+}
+
+/// What can be read of a row with a mistake.
+#[derive(Copy, Clone, Debug)]
+pub(super) struct Broken {
+    pub(super) line: u32,
+    /// Numbers of words, [`NONE`] where they cannot be read.
+    pub(super) base: u32,
+    pub(super) anchor: u32,
+    pub(super) remark: u32,
+    /// What it says was done, as far as that can be read, and whether that is all it says.
+    pub(super) done: Done,
+    pub(super) is_done_known: bool,
 }
 
 /// A row's values until the whole row is known to be sound.
@@ -130,8 +145,8 @@ pub(super) fn read(
             notes,
             told: Vec::new(),
             mistakes: 0,
-            rows_in_error: 0,
             broken: Vec::new(),
+            has_done: mapping.has(Field::Done),
             has_base: mapping.has(Field::Base),
         },
     };
@@ -182,8 +197,8 @@ impl Reader<'_> {
             let found = if row.len() == 1 { "1 field".to_owned() } else { format!("{} fields", row.len()) };
             let expected = format!("{}, as in the header", self.layout.width);
             let span = Span::new(row.range.start, row.range.end);
-            self.reading.rows_in_error += 1;
             self.tell(|| Mistake::new(Code::BadData, found, expected).at(row.line, span));
+            self.salvage(row);
             return;
         }
         let mut values = Values {
@@ -196,11 +211,15 @@ impl Reader<'_> {
             embedment: f64::NAN,
         };
         let (layout, formats) = (self.layout, self.formats);
-        let mut is_sound = true;
+        let (mut is_sound, mut is_done_known) = (true, true);
         for (at, (column, format)) in layout.columns.iter().zip(formats).enumerate() {
             let cell = row.field(column.index);
             if let Err(expected) = self.read_cell(cell, at, *format, &mut values) {
                 is_sound = false;
+                if column.field == Field::Done {
+                    is_done_known = false;
+                    values.done = self.mapping.done(cell).0.and(self.done_in(row));
+                }
                 let found = if cell.is_empty() { "nothing".to_owned() } else { quote(cell) };
                 let code = if cell.is_empty() { Code::MissingValue } else { Code::BadData };
                 let span = row.span(column.index, self.text, layout.delimiter.byte());
@@ -212,11 +231,30 @@ impl Reader<'_> {
             self.reading.records.push(line, &values, &self.layout.columns);
             return;
         }
-        self.reading.rows_in_error += 1;
-        let [anchor, base] = [Field::Anchor, Field::Base].map(|field| values.words[field as usize]);
-        if anchor != NONE && (base != NONE || !self.reading.has_base) {
-            self.reading.broken.push((base, anchor, line));
-        }
+        let [anchor, base, remark] =
+            [Field::Anchor, Field::Base, Field::Remark].map(|field| values.words[field as usize]);
+        self.reading.broken.push(Broken { line, base, anchor, remark, done: values.done, is_done_known });
+    }
+
+    /// Takes from a row that is too short or too long what is there all the same: the marks in their columns, and a word
+    /// for what was done in any field, since one that is too many moves those behind it.
+    fn salvage(&mut self, row: &Row<'_>) {
+        let layout = self.layout;
+        let mut word = |field: Field| {
+            let column = layout.columns.iter().find(|column| column.field == field);
+            column.map_or(NONE, |column| self.reading.words.number(row.field(column.index)))
+        };
+        let (base, anchor) = (word(Field::Base), word(Field::Anchor));
+        let done = self.done_in(row);
+        let line = u32::try_from(row.line).unwrap_or(u32::MAX);
+        self.reading.broken.push(Broken { line, base, anchor, remark: NONE, done, is_done_known: false });
+    }
+
+    /// What a row says was done in whichever field.
+    fn done_in(&self, row: &Row<'_>) -> Done {
+        let cells =
+            (0..row.len()).filter(|_| self.mapping.has(Field::Done)).map(|index| self.mapping.done(row.field(index)));
+        cells.filter(|(_, is_known)| *is_known).fold(Done::default(), |all, (done, _)| all.and(done))
     }
 
     fn tell(&mut self, mistake: impl FnOnce() -> Mistake) {
@@ -279,18 +317,22 @@ impl Reader<'_> {
         if column.field == Field::Torque && cell.eq_ignore_ascii_case(CLICK) {
             return Ok(f64::INFINITY);
         }
-        let is_number = number::read(cell, mark, &mut self.digits);
+        let is_number = number::read(cell, mark, self.mapping.groups.is_some(), &mut self.digits);
         let value = is_number.then(|| column.unit.literal_to_si(&self.digits)).flatten();
+        if let Some(value) = value.filter(|&value| value >= 0.0) {
+            return Ok(value);
+        }
         let or_click = if column.field == Field::Torque { format!(", or `{CLICK}`") } else { String::new() };
-        value
-            .filter(|&value| value >= 0.0)
-            .ok_or_else(|| format!("a number of at least 0 with {mark}, in {}{or_click}", column.unit))
+        let aside = if is_number { "" } else { number::aside(cell, mark, &mut self.digits) };
+        let unit = if number::ends_in_letters(cell) { "; the header alone says the unit" } else { "" };
+        Err(format!("a number of at least 0 with {mark}{aside}, in {}{or_click}{unit}", column.unit))
     }
 
     fn read_done(&self, cell: &str) -> Result<Done, String> {
-        self.mapping
-            .done(cell)
-            .ok_or_else(|| format!("nothing, or one of the words of the sheet: {}", self.mapping.known_words()))
+        match self.mapping.done(cell) {
+            (done, true) => Ok(done),
+            _ => Err(format!("nothing, or one or more of the words of the sheet: {}", self.mapping.known_words())),
+        }
     }
 
     fn read_time(&self, cell: &str, field: Field, format: TimeFormat) -> Result<Moment, String> {
@@ -316,6 +358,7 @@ impl Records {
             time: Vec::with_capacity(room(Field::Time)),
             day: Vec::with_capacity(room(Field::Time)),
             set: Vec::with_capacity(room(Field::Set)),
+            set_day: Vec::with_capacity(room(Field::Set)),
             calibrated_until: Vec::with_capacity(room(Field::CalibratedUntil)),
             operative: Vec::with_capacity(room(Field::Operative)),
             tool: Vec::with_capacity(room(Field::Tool)),
@@ -340,7 +383,10 @@ impl Records {
                     self.time.push(milliseconds(values.time));
                     self.day.push(day(values.time));
                 }
-                Field::Set => self.set.push(milliseconds(values.set)),
+                Field::Set => {
+                    self.set.push(milliseconds(values.set));
+                    self.set_day.push(day(values.set));
+                }
                 Field::Operative => self.operative.push(word),
                 Field::Tool => self.tool.push(word),
                 Field::CalibratedUntil => self.calibrated_until.push(day(values.calibrated_until)),

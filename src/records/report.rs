@@ -29,10 +29,12 @@ pub struct Report {
     pub duplicates: Vec<Duplicate>,
     /// For each anchor out of order, the latest of those that should have come before it; both are places in `anchors`.
     pub out_of_order: Vec<(u32, u32)>,
-    /// For each anchor that was repaired, moved or substituted, its place in `anchors` and the last record that says so.
-    pub deviating: Vec<(u32, u32)>,
+    /// The anchors that were repaired, moved or substituted, in the order of `anchors`.
+    pub deviating: Vec<Told>,
     /// The first records of anchors that are not in the specification; the totals count them all.
     pub unlisted: Vec<Unlisted>,
+    /// The first rows that could not be read, as far as they can be; the totals count them all.
+    pub unreadable: Vec<UnreadableRow>,
     /// The first mistakes in rows that could not be read.
     pub mistakes: Vec<Mistake>,
     /// How many mistakes there are.
@@ -62,8 +64,20 @@ pub struct AnchorVerdict {
     pub state: State,
     /// The record that counts, for [`Report::record`]; only an anchor that passes or fails has one.
     pub row: Option<u32>,
-    /// What its records, those that do not count among them, say was done at it.
+    /// What its records, those that do not count or cannot be read among them, say was done at it.
     pub done: Done,
+    /// Whether it passes and was not moved, or was verified in its place as built.
+    pub is_accepted: bool,
+}
+
+/// The last row that says that something was done at an anchor.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub struct Told {
+    /// The anchor's place in [`Report::anchors`].
+    pub anchor: u32,
+    /// The line of the file.
+    pub line: u32,
+    pub(super) remark: u32,
 }
 
 /// How an anchor came out.
@@ -94,10 +108,16 @@ pub enum Reason {
     TorqueHigh,
     /// The embedment is short by more than the tolerance.
     EmbedmentShort,
+    /// The embedment is deeper than the most that is accepted.
+    EmbedmentDeep,
     /// The batch is not among those allowed.
     BatchNotAllowed,
     /// Torque was applied before the curing time was over.
     BeforeCured,
+    /// Its day, or that of setting, lies before the works.
+    TooEarly,
+    /// Its day, or that of setting, lies after the works, or after the sheet that tells of it.
+    TooLate,
     /// The tool is not among those of the specification.
     ToolUnknown,
     /// The tool was not calibrated on that day.
@@ -109,13 +129,16 @@ pub enum Reason {
 }
 
 /// The reasons that are not about a field.
-const OTHERS: [Reason; 10] = [
+const OTHERS: [Reason; 13] = [
     Reason::Substituted,
     Reason::TorqueLow,
     Reason::TorqueHigh,
     Reason::EmbedmentShort,
+    Reason::EmbedmentDeep,
     Reason::BatchNotAllowed,
     Reason::BeforeCured,
+    Reason::TooEarly,
+    Reason::TooLate,
     Reason::ToolUnknown,
     Reason::OutOfCalibration,
     Reason::OutsideToolRange,
@@ -145,8 +168,11 @@ impl fmt::Display for Reason {
             Reason::TorqueLow => "the torque is below its lower bound",
             Reason::TorqueHigh => "the torque is above its upper bound",
             Reason::EmbedmentShort => "the embedment is short by more than its tolerance",
+            Reason::EmbedmentDeep => "the embedment is deeper than the most that is accepted",
             Reason::BatchNotAllowed => "the batch is not one of those allowed",
             Reason::BeforeCured => "torque was applied before the end of curing",
+            Reason::TooEarly => "its day lies before the works",
+            Reason::TooLate => "its day lies after the works",
             Reason::ToolUnknown => "the tool is not one of those specified",
             Reason::OutOfCalibration => "the tool was out of calibration on that day",
             Reason::OutsideToolRange => "the target torque is outside the calibrated range of the tool",
@@ -199,6 +225,8 @@ pub struct Totals {
     pub passed_as_specified: usize,
     /// Of those that pass, the ones that were moved: their resistance is that of another place.
     pub passed_but_moved: usize,
+    /// Of those that pass, the ones that were not moved or were verified in their places as built.
+    pub accepted: usize,
     /// Anchors without a record.
     pub missing: usize,
     /// Anchors with several records, none of which counts.
@@ -217,11 +245,13 @@ pub struct Totals {
     pub rows_superseded: usize,
     /// Rows of anchors that are not in the specification.
     pub rows_unlisted: usize,
-    /// Anchors that were repaired, whatever their state.
+    /// Rows in error of which it is not known whether they tell of anything that was done.
+    pub rows_silent: usize,
+    /// Anchors that were repaired, whatever their state, and rows that say so of no anchor of the specification.
     pub repaired: usize,
-    /// Anchors that were moved, whatever their state.
+    /// The same of anchors that were moved.
     pub moved: usize,
-    /// Anchors that were substituted, none of which passes.
+    /// The same of anchors that were substituted, none of which passes.
     pub substituted: usize,
     /// Records that count and give exactly the target: many of them were typed, not measured.
     pub exactly_on_target: usize,
@@ -262,6 +292,29 @@ pub struct Unlisted {
     pub base: String,
     /// The anchor as recorded.
     pub anchor: String,
+    /// What it says was done.
+    pub done: Done,
+    /// Anything else.
+    pub remark: String,
+}
+
+/// A row that could not be read, as far as it can be; a text is empty where it cannot.
+#[derive(Clone, Debug, Eq, PartialEq)]
+pub struct UnreadableRow {
+    /// The line of the file.
+    pub line: u32,
+    /// The base as recorded.
+    pub base: String,
+    /// The anchor as recorded.
+    pub anchor: String,
+    /// Whether that is an anchor of the specification.
+    pub is_of_anchor: bool,
+    /// What it says was done, as far as that can be read.
+    pub done: Done,
+    /// Whether that is all it says was done.
+    pub is_done_known: bool,
+    /// Anything else.
+    pub remark: String,
 }
 
 /// A torque as recorded.
@@ -340,6 +393,11 @@ impl Report {
             done: Records::get(&records.done, row, Done::default()),
             remark: word(&records.remark),
         }
+    }
+
+    /// What the row that tells of a deviation says beside it; empty where it says nothing.
+    pub fn remark(&self, told: &Told) -> &str {
+        self.words.word(told.remark)
     }
 
     /// The anchors that fail for a reason, among others or alone.

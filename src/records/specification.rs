@@ -22,6 +22,29 @@ pub struct Specification {
     pub duplicates: DuplicateRule,
     /// Fields that every record must fill, beside those that the demands need.
     pub required: Vec<Field>,
+    /// The days within which every record must lie.
+    pub works: Works,
+    /// Anchors whose resistance was verified in their places as built, by base and anchor with a space between them, or by
+    /// anchor alone where there is one base without a mark: one that was moved is accepted if it is among them.
+    pub as_built: BTreeSet<String>,
+}
+
+/// The days within which every record must lie; a torque of 1931 or of next year was never applied.
+#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
+pub struct Works {
+    /// The first day.
+    pub first: Option<Limit>,
+    /// The last day.
+    pub last: Option<Limit>,
+}
+
+/// A day that limits others.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub struct Limit {
+    /// The day, which is allowed itself.
+    pub day: Day,
+    /// What it is, in a sentence: "the date of the sheet".
+    pub what: &'static str,
 }
 
 /// A base plate with its anchors.
@@ -43,7 +66,7 @@ pub struct Demand {
     /// The torque with its bounds.
     pub torque: TorqueBand,
     /// The embedment depth, if it is measured.
-    pub embedment: Option<EmbedmentDemand>,
+    pub embedment: Option<EmbedmentBand>,
     /// The batches that may be used, if that is limited.
     pub batches: Option<Vec<String>>,
     /// The time from setting until torque may be applied, for bonded anchors.
@@ -71,13 +94,17 @@ impl TorqueBand {
     }
 }
 
-/// The least embedment depth, and by how much a measured one may fall short of it.
+/// The embedment depth with its bounds, both of which are allowed values.
+///
+/// A fastener that sits deeper than it was drawn leaves less of the member behind it and less thread for the nut.
 #[derive(Copy, Clone, Debug, PartialEq)]
-pub struct EmbedmentDemand {
+pub struct EmbedmentBand {
     /// The depth asked for.
-    pub least: Length,
-    /// The shortfall that is accepted.
-    pub tolerance: Length,
+    pub target: Length,
+    /// The least that is accepted.
+    pub lower: Length,
+    /// The most that is accepted; none where nobody has said.
+    pub upper: Option<Length>,
 }
 
 /// The order in which the anchors of a base get their torque.
@@ -181,6 +208,21 @@ impl Specification {
         for base in &self.bases {
             mistakes.extend(base.mistakes());
         }
+        let labels: BTreeSet<String> = match self.as_built.is_empty() {
+            true => BTreeSet::new(),
+            false => self.bases.iter().flat_map(|base| base.anchors.iter().map(|anchor| base.label(anchor))).collect(),
+        };
+        for label in self.as_built.iter().filter(|label| !labels.contains(*label)) {
+            let found = format!("`{label}` among the anchors that were verified as built");
+            let mistake = Mistake::new(Code::MistakenValue, found, "anchors of the specification");
+            mistakes.push(mistake.help("where there are bases, the label has both marks, such as `B3 A7`"));
+        }
+        if let (Some(first), Some(last)) = (self.works.first, self.works.last)
+            && first.day > last.day
+        {
+            let found = format!("{}, {}, after {}, {}", first.what, first.day, last.what, last.day);
+            mistakes.push(Mistake::new(Code::MistakenValue, found, "the start first"));
+        }
         for tool in &self.tools {
             let is_range_sound = tool.range.is_none_or(|(least, most)| least <= most);
             if !is_range_sound || tool.calibrated.is_some_and(|(from, until)| from > until) {
@@ -197,6 +239,11 @@ impl Base {
         self.order != Order::NotRequired || self.demand.cure.is_some()
     }
 
+    /// The marks of one of its anchors, as pairs of tables have them: `B3 A7`, or `A7` where the base has no mark.
+    pub fn label(&self, anchor: &str) -> String {
+        if self.id.is_empty() { anchor.to_owned() } else { format!("{} {anchor}", self.id) }
+    }
+
     /// Which base, in a sentence; a lone base needs no mark.
     fn of(&self) -> String {
         if self.id.is_empty() { String::new() } else { format!(" of base `{}`", self.id) }
@@ -211,13 +258,13 @@ impl Base {
             let expected = "0 < lower bound ≤ target ≤ upper bound";
             mistakes.push(wrong(format!("the torque{} and its bounds", self.of()), expected));
         }
-        let is_depth = |depth: EmbedmentDemand| {
-            let none = Length::default();
-            none <= depth.tolerance && depth.tolerance < depth.least && depth.least.is_finite()
+        let is_depth = |EmbedmentBand { target, lower, upper }: EmbedmentBand| {
+            let is_finite = target.is_finite() && upper.is_none_or(|upper| upper.is_finite() && target <= upper);
+            Length::default() < lower && lower <= target && is_finite
         };
         if !self.demand.embedment.is_none_or(is_depth) {
-            let expected = "0 ≤ tolerance < embedment";
-            mistakes.push(wrong(format!("the embedment{} and its tolerance", self.of()), expected));
+            let expected = "0 < lower bound ≤ embedment ≤ upper bound";
+            mistakes.push(wrong(format!("the embedment{} and its bounds", self.of()), expected));
         }
         if !self.demand.cure.is_none_or(|cure| cure >= Time::default() && cure.is_finite()) {
             mistakes.push(wrong(format!("the curing time{}", self.of()), "a time of at least 0"));

@@ -66,12 +66,12 @@ pub fn read_table(decoded: &Decoded<'_>, mapping: &Mapping) -> Result<Vec<TableR
             let span = row.span(column.index, text, layout.delimiter.byte());
             let expected = match (column.field, format) {
                 (Field::Cell, Format::Number(mark)) => {
-                    if number::read(cell, *mark, &mut digits) {
+                    if number::read(cell, *mark, mapping.groups.is_some(), &mut digits) {
                         cells.push(TableCell { digits: digits.clone(), unit: column.unit.clone(), span });
                         continue;
                     }
                     let unit = if column.unit.is_one() { String::new() } else { format!(", in {}", column.unit) };
-                    format!("a number with {mark}{unit}")
+                    format!("a number with {mark}{unit}{}", number::aside(cell, *mark, &mut digits))
                 }
                 _ if !cell.is_empty() => {
                     label = (cell.to_owned(), span);

@@ -30,6 +30,20 @@ impl Day {
         Some(Self(days_before_year(i32::from(year)) + months + i32::from(day) - 1))
     }
 
+    /// Reads a day as ISO 8601 writes it, `2026-11-02`, and nothing else.
+    pub fn parse(text: &str) -> Option<Self> {
+        let (day, _) = read_date(text).filter(|_| text.len() == 10 && text.as_bytes()[4] == b'-')?;
+        day
+    }
+
+    /// The same day of the year before; the 28th of February for a leap day.
+    pub fn a_year_before(self) -> Self {
+        let text = self.to_string();
+        let parts = (text.get(..4).and_then(|year| year.parse::<u16>().ok()), text.get(4..).unwrap_or_default());
+        let day = |rest: &str| Self::parse(&format!("{:04}{rest}", parts.0?.saturating_sub(1)));
+        day(parts.1).or_else(|| day("-02-28")).unwrap_or(self)
+    }
+
     /// Days since 1970-01-01.
     pub fn number(self) -> i32 {
         self.0

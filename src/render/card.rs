@@ -8,7 +8,8 @@ use super::view::{CardItem, CardSectionView, CardView};
 use super::wording::Wording;
 use crate::compile::{CardUse, Figure, LineId, ScopeId, ScopePart, Value};
 use crate::evaluate::{State, Verdict};
-use crate::library::{Piece, pieces};
+use crate::library::{Piece, Place, pieces};
+use crate::quantity::print_shortest;
 
 /// Bases that a card draws at most.
 const MOST_PLANS: usize = 6;
@@ -35,15 +36,22 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
     let (text, _) = used.card.text();
     let mut open: Vec<String> = Vec::new();
     let mut set = |words: &str| item(wording, used, words, &mut open);
-    let values = text.values.iter().map(|value| (value.label.clone(), set(&value.text))).collect();
+    let bars = text.for_use.iter().filter(|condition| !is_zero(wording, used, &condition.zero));
+    let bars = bars.filter_map(|condition| set(&condition.text)).collect();
+    let values = text.values.iter().filter_map(|value| Some((value.label.clone(), set(&value.text)?))).collect();
     let sections = text.sections.iter().map(|section| CardSectionView {
         title: section.title.clone(),
         numbered: section.numbered,
         warning: section.warning,
         signed: section.signed,
-        items: section.items.iter().map(|words| set(words)).collect(),
+        fields: match section.fields.is_empty() {
+            true => vec!["initials and time".to_owned()],
+            false => section.fields.clone(),
+        },
+        items: section.items.iter().filter_map(|words| set(words)).collect(),
     });
     let sections = sections.collect();
+    let drawn = used.values.iter().find(|(name, ..)| name == "anchors" && text.plan).and_then(|(.., line)| *line);
     let verdict = wording.trace.verdict_of_sheet();
     CardView {
         id: address(at),
@@ -51,6 +59,9 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
         kind: text.title.clone(),
         basis: text.basis.clone(),
         withheld: if verdict == Verdict::Satisfied { String::new() } else { verdict.words().to_owned() },
+        bars,
+        products: used.products.iter().map(|file| (file.title.clone(), file.notice.clone())).collect(),
+        drawn: drawn.map_or_else(String::new, |line| wording.line(line).origin.text.clone()),
         values,
         sections,
         plan: if text.plan { plan(wording, used) } else { Markup::new() },
@@ -58,33 +69,99 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
     }
 }
 
-/// Words with their values, each a link to the line that it is from; what has no value is named as open.
-fn item(wording: &Wording<'_>, used: &CardUse, words: &str, open: &mut Vec<String>) -> CardItem {
+/// Why a card must not be used although its calculation is satisfied, in plain words; nothing where it may be.
+pub fn bars(wording: &Wording<'_>) -> Vec<String> {
+    let mut told = Vec::new();
+    for used in &wording.trace.compiled.notes.cards {
+        let (text, _) = used.card.text();
+        for condition in text.for_use.iter().filter(|condition| !is_zero(wording, used, &condition.zero)) {
+            let words = pieces(&condition.text).into_iter().map(|piece| match piece {
+                Piece::Words(words) => words.to_owned(),
+                Piece::Symbol(place) => match number(wording, used, place.symbol) {
+                    Some(number) => print_shortest(number).text,
+                    None => format!("`{}`", place.symbol),
+                },
+            });
+            told.push(format!("{}: not for use: {}", used.title, words.collect::<String>()));
+        }
+    }
+    told
+}
+
+/// What is open on each card, in plain words; nothing where all that it needs is there and valid.
+pub fn open(wording: &Wording<'_>) -> Vec<String> {
+    let mut told = Vec::new();
+    for used in &wording.trace.compiled.notes.cards {
+        let (text, _) = used.card.text();
+        let is_there = |symbol: &str| {
+            let found = used.values.iter().find(|(name, ..)| name == symbol);
+            found.is_some_and(|(_, _, line)| line.is_none_or(|line| wording.trace.state(line) == State::Sound))
+        };
+        let open: Vec<&str> = text
+            .symbols()
+            .into_iter()
+            .filter(|symbol| text.needs(symbol) && !is_there(symbol))
+            .map(|symbol| text.name_of(symbol).unwrap_or(symbol))
+            .collect();
+        if !open.is_empty() {
+            told.push(format!("{}: open: {}", used.title, open.join(", ")));
+        }
+    }
+    told
+}
+
+/// A plain number that stands on a card, where it is known.
+fn number(wording: &Wording<'_>, used: &CardUse, symbol: &str) -> Option<f64> {
+    let (_, value, line) = used.values.iter().find(|(name, ..)| name == symbol)?;
+    let is_sound = line.is_none_or(|line| wording.trace.state(line) == State::Sound);
+    match value {
+        Value::Number(number) if is_sound => Some(wording.trace.register(number.register)),
+        _ => None,
+    }
+}
+
+/// Whether a count is known to be zero.
+fn is_zero(wording: &Wording<'_>, used: &CardUse, symbol: &str) -> bool {
+    number(wording, used, symbol) == Some(0.0)
+}
+
+/// Words with their values, each a link to the line that it is from; what has no value is named as open, or leaves the
+/// item away where it need not be there.
+fn item(wording: &Wording<'_>, used: &CardUse, words: &str, open: &mut Vec<String>) -> Option<CardItem> {
     let mut html = Markup::new();
     let mut is_open = false;
     for piece in pieces(words) {
-        let symbol = match piece {
+        let place = match piece {
             Piece::Words(words) => {
                 html.say(words);
                 continue;
             }
-            Piece::Symbol(symbol) => symbol,
+            Piece::Symbol(place) => place,
         };
-        let found = used.values.iter().find(|(name, ..)| name == symbol);
-        match found.filter(|(_, _, line)| line.is_none_or(|line| wording.trace.state(line) == State::Sound)) {
-            Some((_, value, line)) => value_on_card(wording, &mut html, value, *line),
-            None => {
+        let found = used.values.iter().find(|(name, ..)| name == place.symbol);
+        let found = found.filter(|(_, _, line)| line.is_none_or(|line| wording.trace.state(line) == State::Sound));
+        match (found, place) {
+            (Some((.., Some(line))), Place { is_words: true, .. }) if !wording.line(*line).description.is_empty() => {
+                html.say(&wording.line(*line).description);
+            }
+            (Some((_, value, line)), Place { is_words: false, .. }) => {
+                value_on_card(wording, &mut html, value, *line);
+            }
+            (_, Place { is_optional: true, .. }) => return None,
+            (_, Place { symbol, .. }) => {
+                let (text, _) = used.card.text();
+                let name = text.name_of(symbol).unwrap_or(symbol);
                 html.tags("<span class=\"open\">open: ");
-                html.push(math::symbol_html(symbol));
+                html.say(name);
                 html.tags("</span>");
                 is_open = true;
-                if !open.iter().any(|other| other == symbol) {
-                    open.push(symbol.to_owned());
+                if !open.iter().any(|other| other == name) {
+                    open.push(name.to_owned());
                 }
             }
         }
     }
-    CardItem { html, is_open }
+    Some(CardItem { html, is_open })
 }
 
 fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &Value, line: Option<LineId>) {
@@ -95,7 +172,14 @@ fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &Value, line: 
         html.tags("\">");
     }
     match value {
-        // Whoever stands on site needs every one of them.
+        // Whoever stands on site needs every one of them, and none of them parted at its hyphen.
+        Value::Table(table) if !table.labels.is_empty() => {
+            for (at, label) in table.labels.iter().enumerate() {
+                html.tags(if at == 0 { "<span class=\"no\">" } else { ", <span class=\"no\">" });
+                html.say(label);
+                html.tags("</span>");
+            }
+        }
         Value::Table(table) => html.say(&math::rows_text(table)),
         value => html.push(math::quantity_html(wording.trace, value)),
     }
@@ -242,12 +326,112 @@ mod tests {
             assert_eq!(plan.matches(part).count(), times, "{part} in {plan}");
         }
         let list = card.sections[0].items[0].html.as_str();
-        assert!(list.contains("B1\u{a0}A1, B1\u{a0}A-2, B2\u{a0}A1, B2\u{a0}A-2"), "{list}");
+        let labels = ["B1 A1", "B1 A-2", "B2 A1", "B2 A-2"].map(|label| format!("<span class=\"no\">{label}</span>"));
+        assert!(list.contains(&labels.join(", ")), "{list}");
 
         let card = marked("tested = random_sample(anchors, 1, 7)");
         assert_eq!(card.plan.as_str().matches("<circle class=\"marked\"").count(), 1);
         assert!(!card.plan.as_str().contains(": test"));
         assert!(card.open.is_empty());
+    }
+
+    const HAND_OVER: &str = include_str!("../../sheets/bs-8539/cards/hand-over.toml");
+
+    /// The certificate of a sheet of two anchors, with a log and more words behind the records.
+    fn certificate(rows: &str, with: &str, more: &str) -> (Vec<String>, Option<CardView>, Vec<String>) {
+        let front = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n+++\n";
+        let given = format!(
+            "```given\nanchors = table x in mm, y in mm @ s\n    A1: -75, 0\n    A2: 75, 0\nlog = records \"log.csv\"\n    \
+             columns anchor = \"Anchor\", time = \"Time\", calibrated = \"Until\", torque = \"Torque\", done = \"What\", \
+             batch = \"Lot\"\n    words moved = \"shifted\", substituted = \"other type\"\n    \
+             with anchors = anchors, T_inst = 50 N·m, T_tol = 10 %{with} @ s\n```\n```card\n{more}\n```\n"
+        );
+        let header = "Anchor;Time;Until;Torque (N·m);What;Lot\n";
+        let files = Memory::default()
+            .with("clauses/own/cards/do.toml", HAND_OVER)
+            .with("log.csv", format!("{header}{rows}"))
+            .with("a.md", format!("{front}{given}"));
+        let (package, _) = Package::open(Box::new(files)).unwrap();
+        let built = package.build("a.md");
+        let findings = built.findings.iter().map(ToString::to_string).collect();
+        let Some(trace) = built.trace else { return (findings, None, Vec::new()) };
+        let addresses = Addresses::new(&trace);
+        let wording = Wording::new(&trace, &addresses);
+        (findings, Some(cards(&wording).remove(0)), super::bars(&wording))
+    }
+
+    const SOUND: &str = "A1;2026-11-02 07:38;2027-04-30;51.2;;L-1\nA2;2026-11-02 07:38;2027-04-30;51.2;;L-1\n";
+
+    #[test]
+    fn a_certificate_is_for_use_only_where_every_anchor_is_accepted_and_every_row_read() {
+        let use_log = "use own/do from log \"Hand-over\"";
+        let (findings, card, bars) = certificate(SOUND, "", use_log);
+        assert_eq!((findings, bars), (Vec::<String>::new(), Vec::<String>::new()));
+        let card = card.unwrap();
+        assert!(card.bars.is_empty() && card.open.is_empty(), "{:?}", card.bars);
+        assert_eq!(card.sections[2].fields, ["name", "company", "date", "signature"]);
+
+        let moved = SOUND.replacen(";;L-1", ";shifted;L-1", 1);
+        let (_, card, bars) = certificate(&moved, "", use_log);
+        assert_eq!(bars, ["Hand-over: not for use: fasteners that are not accepted: 1 of 2"]);
+        let card = card.unwrap();
+        assert_eq!(card.withheld, "");
+        assert_eq!(card.sections[0].items[0].html.as_str().matches("A1").count(), 1, "{:?}", card.sections[0]);
+        let (_, _, bars) = certificate(&moved, ", as_built = anchors", use_log);
+        assert!(bars.is_empty(), "{bars:?}");
+
+        let unread = format!("{SOUND};2026-11-02 07:38;2027-04-30;51.2;other type;L-1\n");
+        let (_, card, bars) = certificate(&unread, "", use_log);
+        assert_eq!(bars, ["Hand-over: not for use: rows of the record that cannot be read: 1"]);
+        let substituted = card.unwrap().sections[1].items[2].html.as_str().to_owned();
+        assert!(substituted.contains("(no anchor specified)"), "{substituted}");
+        assert!(substituted.contains("1 row cannot be read"), "{substituted}");
+        let unlisted = format!("{SOUND}A9;2026-11-02 07:38;2027-04-30;51.2;;L-1\n");
+        let (_, _, bars) = certificate(&unlisted, "", use_log);
+        assert_eq!(bars, ["Hand-over: not for use: rows of fasteners that nobody specified: 1"]);
+    }
+
+    #[test]
+    fn nobody_gives_the_counts_of_a_certificate_by_hand() {
+        let moved = SOUND.replacen(";;L-1", ";shifted;L-1", 1);
+        let (findings, ..) = certificate(&moved, "", "use own/do from log with n_accepted = log.n_pass, n_open = 0");
+        let by_hand = "of the card `own/do` is what records say, and nobody gives it by hand";
+        assert_eq!(findings.iter().filter(|finding| finding.contains(by_hand)).count(), 2, "{findings:?}");
+        let (findings, ..) = certificate(&moved, "", "use own/do");
+        assert!(findings[0].contains("is filled from records, and none stand behind `from`"), "{findings:?}");
+        // Nor does a symbol of the sheet stand in for one of the records.
+        let symbols = "use own/do from log\n```\n```derive\nn_open = 0\nn_accepted = 2";
+        let (_, card, bars) = certificate(&moved, "", symbols);
+        assert_eq!((bars.len(), card.unwrap().bars.len()), (1, 1));
+    }
+
+    #[test]
+    fn a_card_names_its_product_with_its_notice_and_what_is_open_in_words() {
+        let text = "title = \"C\"\nbasis = \"b\"\nvalues = [{ label = \"waiting time\", text = \"{t}\" }]\n\
+            [names]\nn_blow = \"how often the hole is blown\"\n[[sections]]\ntitle = \"Do\"\n\
+            items = [\"Blow {n_blow} times.\", \"At most {h?} a day.\", \"As specified: {d_0:words?}.\", \"{T:words?}.\"]\n";
+        let front = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n+++\n";
+        let data = "title = \"Bolt B\"\nnotice = \"invented\"\n[values]\nx = { value = \"1\" }\n";
+        let blocks = "```given\nbolt = data \"bolt.toml\" @ s\nd_0 = 12 mm \"by the table\" @ s\nT = 1 N·m @ s\n```\n";
+        let files = Memory::default()
+            .with("clauses/own/cards/do.toml", text)
+            .with("bolt.toml", data)
+            .with("a.md", format!("{front}{blocks}```card\nuse own/do from bolt\n```\n"));
+        let (package, _) = Package::open(Box::new(files)).unwrap();
+        let built = package.build("a.md");
+        let warning = built.findings.iter().map(ToString::to_string).find(|text| text.contains("the card leaves open"));
+        let warning = warning.unwrap_or_else(|| panic!("{:?}", built.findings));
+        assert!(warning.contains("waiting time (`t`), how often the hole is blown (`n_blow`)"), "{warning}");
+        let trace = built.trace.unwrap();
+        let addresses = Addresses::new(&trace);
+        let card = cards(&Wording::new(&trace, &addresses)).remove(0);
+        assert_eq!(card.products, [("Bolt B".to_owned(), "invented".to_owned())]);
+        assert_eq!(card.open, ["waiting time", "how often the hole is blown"]);
+        let items: Vec<&str> = card.sections[0].items.iter().map(|item| item.html.as_str()).collect();
+        assert_eq!(items.len(), 2, "{items:?}");
+        assert!(
+            items[0].contains("open: how often the hole is blown") && items[1].contains("As specified: by the table.")
+        );
     }
 
     #[test]

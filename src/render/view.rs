@@ -85,13 +85,19 @@ pub struct CardView {
     pub basis: String,
     /// How the calculation came out, where the card must not be used; empty otherwise.
     pub withheld: String,
+    /// Why else it must not be used.
+    pub bars: Vec<CardItem>,
+    /// What the data behind it are of, each with the notice that the data bear; empty without one.
+    pub products: Vec<(String, String)>,
+    /// Where the places of the fasteners are from; empty where that is not said.
+    pub drawn: String,
     /// Labels with what stands in large type.
     pub values: Vec<(String, CardItem)>,
     /// Lists below.
     pub sections: Vec<CardSectionView>,
     /// Where the fasteners stand; empty without a plan.
     pub plan: Markup,
-    /// The symbols for which nothing was found.
+    /// What nothing was found for, in words.
     pub open: Vec<String>,
 }
 
@@ -106,6 +112,8 @@ pub struct CardSectionView {
     pub warning: bool,
     /// Whether each item is signed for.
     pub signed: bool,
+    /// What is written where it is signed.
+    pub fields: Vec<String>,
     /// The items.
     pub items: Vec<CardItem>,
 }

@@ -108,6 +108,7 @@ impl<'a> Parser<'a> {
             TokenKind::Mark("<=" | ">=" | "<" | ">") => {
                 finding = finding.help("a check stands in a `verify` block, a condition of validity behind `require`");
             }
+            TokenKind::Number(_) if what == "a unit" => finding = finding.help(NO_UNIT),
             TokenKind::Name(word) if what.contains("the name") && KEYWORDS.contains(&word.as_str()) => {
                 finding = finding.help(format!("`{word}` is a word of the language: choose another name"));
             }
@@ -206,7 +207,12 @@ impl<'a> Parser<'a> {
                 format!("{} does not belong here", token.kind.describe()),
             )
             .here("the statement could end before this");
+            let before = self.source.text.get(..token.span.start as usize).unwrap_or_default();
+            let is_behind_in = before.trim_end().ends_with(" in");
             match token.kind {
+                TokenKind::Number(_) if is_behind_in => {
+                    finding = finding.help(NO_UNIT);
+                }
                 TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Mark("(") => {
                     finding =
                         finding.help("a product is written with `*`, and each statement starts on a line of its own");
@@ -224,6 +230,9 @@ impl<'a> Parser<'a> {
         self.peek().kind == TokenKind::LineBreak
     }
 }
+
+/// What is said where a number stands in the place of a unit.
+const NO_UNIT: &str = "a plain number has no unit: leave out `in` and what stands behind it";
 
 /// Whether a text is one label: letters, digits and underscores, with single hyphens between them.
 fn is_label(text: &str) -> bool {

@@ -196,6 +196,7 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
                 let _ = write!(out, "{}{}", if at == 0 { " required " } else { ", " }, name.node);
             }
             write_texts(out, "reading", &records.reading);
+            write_texts(out, "works", &records.works);
             write_bindings(out, &records.with);
         }
         Definition::Cases(branches) => {

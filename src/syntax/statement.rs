@@ -224,14 +224,15 @@ impl Parser<'_> {
         }
         let reading =
             if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
-        Some(Records { path, columns, words, required, reading, with: self.bindings() })
+        let works = if self.take_word("works") { self.named_texts("a day in quotes") } else { Vec::new() };
+        Some(Records { path, columns, words, required, reading, works, with: self.bindings() })
     }
 
     /// `name = "text", …`.
     pub(super) fn named_texts(&mut self, what: &str) -> Vec<(Name, Spanned<String>)> {
         let mut texts = Vec::new();
         while let Some(name) =
-            self.expect_name("the name of a column, of what a word stands for or of a way of reading")
+            self.expect_name("the name of a column, of what a word stands for, of a way of reading or of a day")
         {
             self.expect_mark("=");
             match self.parse_text() {

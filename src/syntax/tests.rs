@@ -242,7 +242,11 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         (
             one_of(&["", " columns anchor = \"Anchor\", torque = \"Torque (N·m)\""]),
             one_of(&["", " words moved = \"verschoben\", moved = \"shifted\" required batch, done"]),
-            one_of(&["", " reading dates = \"day first\", decimal_mark = \"comma\""]),
+            one_of(&[
+                "",
+                " reading dates = \"day first\", decimal_mark = \"comma\"",
+                " works first = \"2026-11-02\", last = \"2026-11-05\""
+            ]),
             one_of(&["", " with anchors = t_B, T_tol = 5 %"]),
             suffix.clone()
         )

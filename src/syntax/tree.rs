@@ -214,7 +214,7 @@ pub enum Definition {
     Records(Box<Records>),
 }
 
-/// `records "path" columns … words … required … reading … with …`.
+/// `records "path" columns … words … required … reading … works … with …`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Records {
     /// The file.
@@ -227,6 +227,8 @@ pub struct Records {
     pub required: Vec<Name>,
     /// How to read what can be read in two ways.
     pub reading: Vec<(Name, Spanned<String>)>,
+    /// The first and the last day of the works.
+    pub works: Vec<(Name, Spanned<String>)>,
     /// What the records are held against.
     pub with: Vec<Binding>,
 }

@@ -11,7 +11,7 @@ use shared::table::Figure::{Bytes, Time, Times};
 use shared::table::{Table, Target};
 use shared::timing::{Samples, in_turn, timed};
 use soleplate::records::{
-    Base, Calibration, Day, Demand, EmbedmentDemand, Field, Mapping, Order, Report, Specification, Tool, TorqueBand,
+    Base, Calibration, Day, Demand, EmbedmentBand, Field, Mapping, Order, Report, Specification, Tool, TorqueBand,
     judge,
 };
 use std::fmt::Write;
@@ -154,9 +154,10 @@ fn records(count: usize) -> Result<String> {
 fn specification(count: usize) -> Result<Specification> {
     let demand = Arc::new(Demand {
         torque: TorqueBand::around(Torque::new::<newton_meter>(60.0), Ratio::new::<percent>(4.0)),
-        embedment: Some(EmbedmentDemand {
-            least: Length::new::<millimeter>(70.0),
-            tolerance: Length::new::<millimeter>(2.0),
+        embedment: Some(EmbedmentBand {
+            target: Length::new::<millimeter>(70.0),
+            lower: Length::new::<millimeter>(68.0),
+            upper: Some(Length::new::<millimeter>(80.0)),
         }),
         batches: Some((0..7).map(|batch| format!("L{batch}")).collect()),
         cure: None,

@@ -10,6 +10,11 @@ use serde_json::Value;
 /// Widths of screens in CSS pixels, from a small phone to a tablet held upright.
 const SCREENS: [u64; 4] = [360, 390, 600, 820];
 
+/// The size in mm of the smallest letters in the plan of a card.
+const LEAST_LETTERS: &str = "Math.min(...[...document.querySelectorAll('.card .drawing text')].map(text => { \
+    const scale = text.getScreenCTM(); \
+    return parseFloat(getComputedStyle(text).fontSize) * Math.hypot(scale.a, scale.b) * 25.4 / 96; }))";
+
 /// What every card says in its last lines.
 const END_OF_CARD: &str = "Nothing on this card replaces them";
 
@@ -65,6 +70,10 @@ pub fn every_card_takes_one_leaf(pages: &Pages) -> Faults {
         for paper in [A4, LETTER] {
             let (width, _) = paper.text_area(&mut browser);
             browser.lay_out("print", width);
+            let smallest = browser.evaluate(LEAST_LETTERS).as_f64().unwrap_or(f64::INFINITY);
+            if smallest < 3.0 {
+                faults.push(format!("{}: letters of {smallest:.2} mm in the plan of a card", page.name));
+            }
             let leaves: Vec<String> = print(&mut browser, &paper).iter().map(|leaf| one_line(leaf)).collect();
             let leaves: Vec<&String> = leaves.iter().filter(|leaf| leaf.contains(END_OF_CARD)).collect();
             let begins = |title: &str| leaves.iter().filter(|leaf| leaf.contains(&one_line(title))).count();

@@ -20,7 +20,7 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn a_package_gives_a_page_and_data_for_each_sheet_and_an_index() {
     let folder = Run::beside_package("satisfied");
-    folder.write("depot/frame/base.md", sheet_that_is("satisfied"));
+    folder.write("depot/frame/base.md", sheet_that_is("satisfied").replace("020", "021"));
     let folder = folder.arguments(["render", "depot"]).stderr("2 sheets: 2 satisfied; pages in out\n").exit(0);
     let names: Vec<String> = files(&folder.path("out")).into_keys().collect();
     assert_eq!(names, ["b4.html", "b4.json", "frame/base.html", "frame/base.json", "index.html"]);
@@ -132,7 +132,10 @@ fn a_sheet_cannot_take_the_place_of_the_index() {
 fn many_sheets_are_told_in_the_order_of_their_paths() {
     let folder = Run::beside_package("satisfied");
     for at in 0..60 {
-        folder.write(&format!("depot/s{at:02}.md"), sheet(&format!("{} kN", 11 + at % 30)));
+        folder.write(
+            &format!("depot/s{at:02}.md"),
+            sheet(&format!("{} kN", 11 + at % 30)).replace("020", &format!("1{at:02}")),
+        );
     }
     let (_, stdout, stderr) = folder.arguments(["render", "depot"]).finish(1);
     let names: Vec<&str> = stdout.lines().filter(|line| line.starts_with("not ")).collect();

@@ -42,7 +42,7 @@ fn every_way_to_come_out_has_its_exit_code() {
 fn the_worst_sheet_of_a_package_counts_and_all_are_told_of() {
     let folder = Run::beside_package("satisfied");
     for kind in ["not-satisfied", "not-valid", "errors"] {
-        folder.write(&format!("depot/frame/{kind}.md"), sheet_that_is(kind));
+        folder.write(&format!("depot/frame/{kind}.md"), sheet_that_is(kind).replace("CALC-020", kind));
     }
     folder
         .arguments(["verify", "depot"])
@@ -237,4 +237,32 @@ fn demands_are_made_together() {
         .exit(0)
         .arguments(["render"])
         .exit(0);
+}
+
+#[test]
+fn two_sheets_of_one_number_are_told_of_by_every_verb_that_looks_at_both() {
+    let mut folder = Run::in_package("satisfied");
+    folder.write("depot/b5.md", sheet_that_is("satisfied"));
+    let told = "warning: FTD-ST-CALC-020 is the number of b4.md and of b5.md\n";
+    for verb in ["verify", "render", "register"] {
+        folder = folder.arguments([verb]).tells(told).tells("2 sheets: 2 satisfied; 1 warning").exit(0);
+    }
+    folder.write("depot/b5.md", sheet_that_is("satisfied").replace("020", "021"));
+    folder.arguments(["verify"]).tells("2 sheets: 2 satisfied\n").exit(0);
+}
+
+/// A card whose words are open, and one of records that count against it.
+#[test]
+fn what_stands_against_a_card_is_told() {
+    let folder = Run::in_package("satisfied");
+    let sheet = sheet_that_is("satisfied");
+    folder.write("depot/b4.md", format!("{sheet}\n```card\nuse en-1992-4/expansion-anchor \"Card of B4\"\n```\n"));
+    folder
+        .arguments(["verify"])
+        .tells("warning[missing-value]: the card leaves open: diameter of the drill (`d_0`)")
+        .tells("1 sheet: 1 satisfied; 1 warning")
+        .exit(0)
+        .arguments(["verify", "--demand", "usable"])
+        .says("not usable: Card of B4: open: diameter of the drill, depth of the hole, setting depth")
+        .exit(6);
 }

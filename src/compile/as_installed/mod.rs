@@ -2,24 +2,26 @@
 //!
 //! How long a list is and which marks anchors bear is known when a sheet is compiled; the values of torque and embedment
 //! are known once the steps so far have run. They run here, and what comes of the records enters the program as constants.
-//! [`reading`] is about columns and how to read them.
+//! [`reading`] is about columns and how to read them, [`outcome`] about what comes of them.
 
+mod outcome;
 mod reading;
 
 pub(super) use reading::decimal_mark;
 
 use super::expression::Reading;
-use super::{Compiler, Frame, Kind, LineId, List, RecordsUse, Row, Shown, Table, Value};
+use super::{Compiler, Frame, Kind, LineId, RecordsUse, Table, Value};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::function::Parameter;
 use crate::program::run;
 use crate::quantity::{Dimension, Unit};
 use crate::records::{
-    AnchorVerdict, Base, Calibration, Decoded, Demand, Deviation, DuplicateRule, EmbedmentDemand, Field, Mapping,
-    Mistake, Order, Reason, Report, Specification, State, Tool, TorqueBand, decode, judge,
+    AnchorVerdict, Base, Calibration, Decoded, Demand, DuplicateRule, EmbedmentBand, Field, Mistake, Order, Report,
+    Specification, Tool, TorqueBand, Works, decode, judge,
 };
 use crate::syntax::{Binding, Records, Statement};
 use crate::text::{SourceFile, Spanned};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use uom::si::f64::{Length, Ratio, Time, Torque};
 use uom::si::length::meter;
@@ -31,11 +33,28 @@ use uom::si::torque::newton_meter;
 const MOST_FINDINGS: usize = 20;
 
 /// What `with` may name.
-const TAKES: [&str; 11] =
-    ["anchors", "T_inst", "T_tol", "bases", "h_ef", "h_tol", "t_cure", "tools", "batches", "in_order", "latest_counts"];
+const TAKES: [&str; 13] = [
+    "anchors",
+    "T_inst",
+    "T_tol",
+    "bases",
+    "h_ef",
+    "h_tol",
+    "h_over",
+    "t_cure",
+    "tools",
+    "batches",
+    "as_built",
+    "in_order",
+    "latest_counts",
+];
 
 /// What `with` names by a table of any columns, and what its labels are.
-const LABELLED: [(&str, &str); 2] = [("bases", "bases"), ("batches", "batches that may be used")];
+const LABELLED: [(&str, &str); 3] = [
+    ("bases", "bases"),
+    ("batches", "batches that may be used"),
+    ("as_built", "anchors that were verified in their places as built"),
+];
 
 /// Records that were judged, before their line has a number.
 pub(super) struct Judged {
@@ -75,10 +94,13 @@ impl Taken {
     fn label(&self, verdict: &AnchorVerdict) -> String {
         let base = self.specification.bases.get(verdict.base as usize);
         let anchor = base.and_then(|base| base.anchors.get(verdict.anchor as usize)).map_or("", String::as_str);
-        match base.map_or("", |base| base.id.as_str()) {
-            "" => anchor.to_owned(),
-            base => format!("{base} {anchor}"),
-        }
+        base.map_or_else(String::new, |base| base.label(anchor))
+    }
+
+    /// Anchors as the labels of a table without columns.
+    fn table_of<'a>(&self, anchors: impl Iterator<Item = &'a AnchorVerdict>) -> Value {
+        let labels = anchors.map(|verdict| self.label(verdict)).collect();
+        Value::Table(Arc::new(Table { columns: Vec::new(), labels }))
     }
 }
 
@@ -99,7 +121,8 @@ impl Compiler<'_> {
         let before = self.findings.len();
         let mapping = self.mapping(frame, records);
         let required = self.required(frame, records);
-        let taken = self.taken(frame, reading, records, required);
+        let works = self.works(frame, records);
+        let taken = self.taken(frame, reading, records, (required, works));
         let bytes = self.records_file(frame, &records.path);
         let (taken, bytes) = (taken?, bytes?);
         if self.findings[before..].iter().any(|finding| finding.is_error()) {
@@ -153,7 +176,7 @@ impl Compiler<'_> {
         frame: &Frame,
         reading: &mut Reading,
         records: &Records,
-        required: Vec<Field>,
+        (required, works): (Vec<Field>, Works),
     ) -> Option<Taken> {
         for binding in records.with.iter().filter(|binding| !TAKES.contains(&binding.name.node.as_str())) {
             self.unknown_part(frame, &binding.name, "specification", &TAKES);
@@ -168,10 +191,24 @@ impl Compiler<'_> {
         let batches = take("batches", Kind::Unknown);
         let depth = take("h_ef", quantity(Dimension::LENGTH));
         let shortfall = take("h_tol", quantity(Dimension::LENGTH));
+        let excess = take("h_over", quantity(Dimension::LENGTH));
         let cure = take("t_cure", quantity(Dimension::TIME));
         let tools = take("tools", Kind::Table(range.to_vec()));
+        let as_built = take("as_built", Kind::Unknown);
         let in_order = take("in_order", Kind::Truth);
         let latest_counts = take("latest_counts", Kind::Truth);
+
+        let bounds = [("h_tol", &shortfall), ("h_over", &excess)].into_iter().find(|(_, bound)| bound.is_some());
+        if let (None, Some((name, _))) = (&depth, bounds) {
+            let span = records
+                .with
+                .iter()
+                .find(|binding| binding.name.node == name)
+                .map_or(records.path.span, |binding| binding.name.span);
+            let finding =
+                frame.error(Code::UnboundTake, span, format!("`{name}` needs the embedment that it is about"));
+            self.report(finding.help("write `h_ef = …` beside it"));
+        }
 
         let run = run(self.builder.program(), &self.inputs);
         let number = |value: &Option<Value>| {
@@ -191,9 +228,10 @@ impl Compiler<'_> {
         let places: Vec<(f64, f64)> = column(table, "x").into_iter().zip(column(table, "y")).collect();
         let demand = Arc::new(Demand {
             torque: TorqueBand::around(Torque::new::<newton_meter>(torque), Ratio::new::<ratio>(part)),
-            embedment: number(&depth).map(|depth| EmbedmentDemand {
-                least: Length::new::<meter>(depth),
-                tolerance: Length::new::<meter>(number(&shortfall).unwrap_or(0.0)),
+            embedment: number(&depth).map(|depth| EmbedmentBand {
+                target: Length::new::<meter>(depth),
+                lower: Length::new::<meter>(depth - number(&shortfall).unwrap_or(0.0)),
+                upper: number(&excess).map(|excess| Length::new::<meter>(depth + excess)),
             }),
             batches: match batches {
                 Some(Value::Table(batches)) => Some(batches.labels.clone()),
@@ -230,6 +268,11 @@ impl Compiler<'_> {
                 calibration: Calibration::Required,
                 duplicates,
                 required,
+                works,
+                as_built: match as_built {
+                    Some(Value::Table(rows)) => rows.labels.iter().cloned().collect(),
+                    _ => BTreeSet::new(),
+                },
             },
             places,
             torque_unit: self.unit_of(&target, Dimension::MOMENT, "N·m"),
@@ -278,104 +321,6 @@ impl Compiler<'_> {
             _ => None,
         };
         given.or_else(|| Unit::parse(usual).ok()).unwrap_or_else(|| self.settings.display.choose(dimension))
-    }
-
-    /// Counts and figures of the report, as fields of one record.
-    fn outcome(&mut self, report: &Report, taken: &Taken, mapping: &Mapping) -> Value {
-        let totals = &report.totals;
-        let because = |reason: Reason| report.failing(reason).count();
-        let counts = [
-            ("n_specified", totals.specified),
-            ("n_pass", totals.passed),
-            ("n_accepted", totals.passed - totals.passed_but_moved),
-            ("n_fail", totals.failed),
-            ("n_missing", totals.missing),
-            ("n_duplicate", totals.duplicate),
-            ("n_unreadable", totals.unreadable),
-            ("n_unlisted", totals.rows_unlisted),
-            ("n_rows", totals.rows_read),
-            ("n_torque_low", because(Reason::TorqueLow)),
-            ("n_torque_high", because(Reason::TorqueHigh)),
-            ("n_embedment_short", because(Reason::EmbedmentShort)),
-            ("n_out_of_calibration", because(Reason::OutOfCalibration)),
-            ("n_out_of_order", because(Reason::OutOfOrder)),
-            ("n_on_target", totals.exactly_on_target),
-        ];
-        let torque = |torque: Option<Torque>| torque.map(|torque| torque.get::<newton_meter>());
-        let length = |length: Option<Length>| length.map(|length| length.get::<meter>());
-        let (torques, depths) = (&report.overall.torque, &report.overall.embedment);
-        // A figure that the sample is too small for is no field: an absent one would make all the others not valid.
-        let figures = [
-            ("T_mean", torque(torques.mean), &taken.torque_unit),
-            ("T_spread", torque(torques.deviation), &taken.torque_unit),
-            ("T_min", torque(torques.least), &taken.torque_unit),
-            ("T_max", torque(torques.greatest), &taken.torque_unit),
-            ("h_mean", length(depths.mean), &taken.length_unit),
-            ("h_spread", length(depths.deviation), &taken.length_unit),
-            ("h_min", length(depths.least), &taken.length_unit),
-            ("h_max", length(depths.greatest), &taken.length_unit),
-        ];
-        let mut fields = Vec::with_capacity(counts.len() + figures.len());
-        for (name, count) in counts {
-            fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
-        }
-        for (name, value, unit) in figures {
-            let Some(value) = value else { continue };
-            let value = Value::number(self.builder.constant(value), unit.dimension());
-            let shown = Shown { unit: unit.clone(), digits: None, figures: None };
-            fields.push((name.to_owned(), value.shown_as(&Arc::new(shown))));
-        }
-        let open = report.anchors.iter().filter(|verdict| verdict.state != State::Pass);
-        let open = Table { columns: Vec::new(), labels: open.map(|verdict| taken.label(verdict)).collect() };
-        fields.push(("not_passing".to_owned(), Value::Table(Arc::new(open))));
-        if mapping.has(Field::Done) {
-            self.deviations(report, taken, &mut fields);
-        }
-        if mapping.has(Field::Batch) {
-            fields.push(("batches".to_owned(), self.batches(report)));
-        }
-        let label = format!("{} of {} anchors pass", totals.passed, totals.specified);
-        Value::Row(Arc::new(Row { label, fields }))
-    }
-}
-
-impl Compiler<'_> {
-    /// What was done at anchors: how many of each, and which, with the last line of the file that tells of it.
-    fn deviations(&mut self, report: &Report, taken: &Taken, fields: &mut Vec<(String, Value)>) {
-        let totals = &report.totals;
-        for (name, count) in [
-            ("n_as_specified", totals.passed_as_specified),
-            ("n_repaired", totals.repaired),
-            ("n_moved", totals.moved),
-            ("n_substituted", totals.substituted),
-        ] {
-            fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
-        }
-        for deviation in Deviation::ALL {
-            let all =
-                report.deviating.iter().filter_map(|(place, row)| Some((report.anchors.get(*place as usize)?, row)));
-            let rows = all
-                .filter(|(verdict, _)| verdict.done.has(deviation))
-                .map(|(verdict, row)| (taken.label(verdict), f64::from(report.record(*row).line)));
-            let value = self.labelled("line", rows.collect());
-            fields.push((deviation.word().to_owned(), value));
-        }
-    }
-
-    /// The batches of the records that count, each with the number of its anchors; whoever signs for them has to see
-    /// that of some none is recorded.
-    fn batches(&mut self, report: &Report) -> Value {
-        let mut batches = report.batches();
-        let unnamed = batches.remove("").map(|count| ("not recorded".to_owned(), count as f64));
-        let named = batches.into_iter().map(|(batch, count)| (batch.to_owned(), count as f64));
-        self.labelled("n", named.chain(unnamed).collect())
-    }
-
-    /// A table of one column of plain numbers.
-    fn labelled(&mut self, column: &str, rows: Vec<(String, f64)>) -> Value {
-        let items = rows.iter().map(|(_, number)| Value::plain(self.builder.constant(*number))).collect();
-        let columns = vec![(column.to_owned(), List { items, element: Kind::Number(Dimension::NONE) })];
-        Value::Table(Arc::new(Table { columns, labels: rows.into_iter().map(|(label, _)| label).collect() }))
     }
 }
 

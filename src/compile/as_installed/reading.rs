@@ -2,7 +2,7 @@
 
 use super::super::{Compiler, Frame};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::records::{DayOrder, DecimalMark, Deviation, Field, Mapping, Mistake};
+use crate::records::{Day, DayOrder, DecimalMark, Deviation, Field, Limit, Mapping, Mistake, Works};
 use crate::syntax::Records;
 
 /// What each column may be called behind `columns`.
@@ -30,7 +30,7 @@ const MEANINGS: [(&str, Option<Deviation>); 4] = [
 ];
 
 /// Ways of reading behind `reading`.
-const READINGS: [&str; 5] = ["decimal_mark", "dates", "utc_offset", "torque", "embedment"];
+const READINGS: [&str; 6] = ["decimal_mark", "groups", "dates", "utc_offset", "torque", "embedment"];
 
 impl Compiler<'_> {
     /// Columns by their headers, and how to read them.
@@ -54,6 +54,10 @@ impl Compiler<'_> {
                 "decimal_mark" => {
                     mapping.decimal_mark = decimal_mark(way);
                     mapping.decimal_mark.is_some()
+                }
+                "groups" => {
+                    mapping.groups = decimal_mark(way);
+                    mapping.groups.is_some()
                 }
                 "dates" => {
                     let orders = [("day first", DayOrder::DayFirst), ("month first", DayOrder::MonthFirst)];
@@ -81,7 +85,7 @@ impl Compiler<'_> {
                 let message = format!("`{way}` does not say how to read `{}`", name.node);
                 let finding = frame.error(Code::UnknownWord, text.span, message);
                 self.report(finding.help(match name.node.as_str() {
-                    "decimal_mark" => "write \"comma\" or \"point\"",
+                    "decimal_mark" | "groups" => "write \"comma\" or \"point\"",
                     "dates" => "write \"day first\" or \"month first\"",
                     _ => "write the time east of UTC, such as \"+01:00\"",
                 }));
@@ -105,11 +109,41 @@ impl Compiler<'_> {
     }
 }
 
+impl Compiler<'_> {
+    /// The days within which the records lie: those of the works as stated, and at most the year before the date of the
+    /// sheet, which cannot tell of what was not done yet.
+    pub(super) fn works(&mut self, frame: &Frame, records: &Records) -> Works {
+        let date = Day::parse(self.notes.scope(frame.scope).document.front.date.trim());
+        let mut works = Works {
+            first: date.map(|day| Limit { day: day.a_year_before(), what: "a year before the date of the sheet" }),
+            last: date.map(|day| Limit { day, what: "the date of the sheet" }),
+        };
+        for (name, text) in &records.works {
+            let day = Day::parse(text.node.trim());
+            match (name.node.as_str(), day) {
+                ("first", Some(day)) => works.first = Some(Limit { day, what: "the first day of the works" }),
+                ("last", Some(day)) if works.last.is_none_or(|last| day < last.day) => {
+                    works.last = Some(Limit { day, what: "the last day of the works" });
+                }
+                ("last", Some(_)) => {}
+                ("first" | "last", None) => {
+                    let message = format!("`{}` is no day", text.node);
+                    let finding = frame.error(Code::UnknownWord, text.span, message);
+                    self.report(finding.help("write it as ISO 8601 does, such as \"2026-11-02\""));
+                }
+                _ => self.unknown_part(frame, name, "day", &["first", "last"]),
+            }
+        }
+        works
+    }
+}
+
 /// Where the sheet can say how something is read, that is how.
 pub(super) fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
-    let is_open = |word: &str| mistake.help.iter().any(|help| help.starts_with("say ") && help.contains(word));
+    let is_open = |word: &str| mistake.help.iter().any(|help| help.contains("say ") && help.contains(word));
     let ways = [
         ("decimal mark", "reading decimal_mark = \"comma\""),
+        ("part thousands", "reading groups = \"comma\""),
         ("day or month", "reading dates = \"day first\""),
         ("UTC", "reading utc_offset = \"+01:00\""),
         ("unit", "reading torque = \"N·m\""),

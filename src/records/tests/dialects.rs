@@ -156,9 +156,6 @@ fn a_column_decides_its_decimal_mark_over_all_rows() {
         torques(&accepted(text.as_bytes(), &two_columns(), &specification(&["A1", "A2"], plain_demand())))
     };
     assert_eq!(read(["1,234", "60,5"]), [1.234, 60.5]);
-    assert_eq!(read(["1,234", "60.5"]), [1234.0, 60.5]);
-    assert_eq!(read(["1.234", "1.234,5"]), [1234.0, 1234.5]);
-    assert_eq!(read(["1,234,567", "1.234"]), [1_234_567.0, 1.234]);
     assert_eq!(read(["0.125", "1.234"]), [0.125, 1.234]);
     assert_eq!(read(["1\u{a0}234,5", "+60"]), [1234.5, 60.0]);
     assert_eq!(read(["6.05e1", "1'234"]), [60.5, 1234.0]);
@@ -176,10 +173,55 @@ fn a_number_with_two_readings_is_refused_with_both() {
          and no other cell of the column tells which, expected a number with one reading; say which decimal \
          mark the file has"
     );
-    for (mark, value) in [(DecimalMark::Comma, 1.234), (DecimalMark::Point, 1234.0)] {
-        let mapping = Mapping { decimal_mark: Some(mark), ..two_columns() };
-        assert_eq!(torques(&accepted(text, &mapping, &specification)), [value, 60.0]);
+    let comma = Mapping { decimal_mark: Some(DecimalMark::Comma), ..two_columns() };
+    assert_eq!(torques(&accepted(text, &comma, &specification)), [1.234, 60.0]);
+    let grouped = Mapping { groups: Some(DecimalMark::Comma), ..two_columns() };
+    assert_eq!(torques(&accepted(text, &grouped, &specification)), [1234.0, 60.0]);
+    // That commas part thousands has to be said: a decimal point alone does not say so.
+    let point = Mapping { decimal_mark: Some(DecimalMark::Point), ..two_columns() };
+    let report = accepted(text, &point, &specification);
+    assert_eq!(report.anchors[0].state, State::Unreadable);
+    assert_eq!(
+        report.mistakes[0].to_string(),
+        "line 3: column `Torque (Nm)`: found `1,234`, expected a number of at least 0 with a decimal point and no commas: \
+         the sheet does not say that commas part thousands, in N·m, or `click`"
+    );
+}
+
+#[test]
+fn a_value_with_the_other_mark_is_refused_unless_the_sheet_says_that_it_parts_thousands() {
+    let specification = specification(&["A1", "A2"], plain_demand());
+    let text = |cells: [&str; 2]| format!("Anchor;Torque (Nm)\nA1;{}\nA2;{}\n", cells[0], cells[1]);
+    let told = refusal(text(["71.2", "65,500"]).as_bytes(), &two_columns(), &specification);
+    assert_eq!(
+        told,
+        "line 3: column `Torque (Nm)`: found `65,500` among numbers with a decimal point, such as `71.2` on line 2, expected \
+         one decimal mark in all rows; correct it, or say that commas part thousands in this file"
+    );
+    for cells in [["71,2", "65.500"], ["1.234", "1.234,5"], ["1,234,567", "1.234"], ["1,234", "1.234"]] {
+        refusal(text(cells).as_bytes(), &two_columns(), &specification);
     }
+    let grouped = |mark| Mapping { groups: Some(mark), ..two_columns() };
+    let read = |cells, mark| torques(&accepted(text(cells).as_bytes(), &grouped(mark), &specification));
+    assert_eq!(read(["1,234", "60.5"], DecimalMark::Comma), [1234.0, 60.5]);
+    assert_eq!(read(["1.234", "1.234,5"], DecimalMark::Point), [1234.0, 1234.5]);
+    assert_eq!(read(["1,234,567", "1.234"], DecimalMark::Comma), [1_234_567.0, 1.234]);
+    let both = Mapping { decimal_mark: Some(DecimalMark::Comma), ..grouped(DecimalMark::Comma) };
+    let told = refusal(text(["60", "61"]).as_bytes(), &both, &specification);
+    assert_eq!(told, "found one mark for decimals and for parting thousands, expected two marks");
+}
+
+#[test]
+fn the_columns_of_a_file_have_one_decimal_mark() {
+    let demand = Demand { embedment: Some(depth()), ..plain_demand() };
+    let specification = specification(&["A1"], demand);
+    let mapping = two_columns().column(Field::Embedment, "Depth");
+    let told = refusal(b"Anchor;Torque (Nm);Depth (mm)\nA1;60.5;70,5\n", &mapping, &specification);
+    assert_eq!(
+        told,
+        "line 2: column `Depth (mm)`: found `70,5` here and `60.5` in column `Torque (Nm)` on line 2, expected one decimal \
+         mark in all columns of the file; say which decimal mark the file has"
+    );
 }
 
 #[test]
@@ -247,12 +289,34 @@ fn times_are_read_in_the_forms_of_logbooks() {
 }
 
 #[test]
-fn a_column_decides_whether_day_or_month_stands_first() {
+fn the_sheet_says_whether_day_or_month_stands_first_wherever_it_matters() {
     let days = |times: [&str; 2]| moments(&times, &timed()).into_iter().map(|(day, _)| day).collect::<Vec<_>>();
-    assert_eq!(days(["02/11/2026 07:41", "13/11/2026 07:41"]), ["2026-11-02", "2026-11-13"]);
-    assert_eq!(days(["11/02/2026 07:41", "11/13/2026 07:41"]), ["2026-11-02", "2026-11-13"]);
-    assert_eq!(days(["02-11-2026", "13-11-2026"]), ["2026-11-02", "2026-11-13"]);
+    assert_eq!(days(["14/11/2026 07:41", "13/11/2026 07:41"]), ["2026-11-14", "2026-11-13"]);
+    assert_eq!(days(["11/14/2026 07:41", "11/13/2026 07:41"]), ["2026-11-14", "2026-11-13"]);
     assert_eq!(days(["11/11/2026", "05/05/2026"]), ["2026-11-11", "2026-05-05"]);
+    let stated = |order, times: [&str; 2]| {
+        let mapping = Mapping { day_order: Some(order), ..timed() };
+        moments(&times, &mapping).into_iter().map(|(day, _)| day).collect::<Vec<_>>()
+    };
+    assert_eq!(stated(DayOrder::DayFirst, ["02/11/2026", "13/11/2026"]), ["2026-11-02", "2026-11-13"]);
+    assert_eq!(stated(DayOrder::MonthFirst, ["11-02-2026", "11-13-2026"]), ["2026-11-02", "2026-11-13"]);
+    // One value that can only be read with the month first must not turn all others round.
+    let text = b"Anchor;Torque (Nm);Time\nA1;60;02/11/2026\nA2;60;11/14/2026\n";
+    let told = refusal(text, &timed(), &specification(&["A1", "A2"], plain_demand()));
+    assert_eq!(
+        told,
+        "line 2: column `Time`: found `02/11/2026`, which is 2026-11-02 with the day first and 2026-02-11 with the month \
+         first; `11/14/2026` on line 3 alone must not decide for all, expected a day with one reading; say whether day or \
+         month stands first"
+    );
+    let columns = timed().column(Field::CalibratedUntil, "Until");
+    let text = b"Anchor;Torque (Nm);Time;Until\nA1;60;13/11/2026;12/31/2026\n";
+    let told = refusal(text, &columns, &specification(&["A1"], plain_demand()));
+    assert_eq!(
+        told,
+        "line 2: column `Time`: found `13/11/2026` here and `12/31/2026` in column `Until` on line 2, expected one order of \
+         day and month in all columns of the file; say whether day or month stands first"
+    );
     let text = b"Anchor;Torque (Nm);Time\nA1;60;2026-11-02 07:41\nA2;60;02/11/2026 07:41\n";
     let specification = specification(&["A1", "A2"], plain_demand());
     let told = refusal(text, &timed(), &specification);
@@ -274,11 +338,11 @@ fn a_column_decides_whether_day_or_month_stands_first() {
 
 #[test]
 fn the_cell_that_decides_is_told() {
-    let text = "Anchor;Torque (Nm);Time\nA1;60;02/11/2026\nA2;60,5;13/11/2026\n";
+    let text = "Anchor;Torque (Nm);Time\nA1;60;14/11/2026\nA2;60,5;13/11/2026\n";
     let specification = specification(&["A1", "A2"], plain_demand());
     let notes = accepted(text.as_bytes(), &timed(), &specification).notes;
     let mark = Decision { field: Field::Torque, reading: DecimalMark::Comma, line: Some(3) };
-    let order = Decision { field: Field::Time, reading: DayOrder::DayFirst, line: Some(3) };
+    let order = Decision { field: Field::Time, reading: DayOrder::DayFirst, line: Some(2) };
     assert_eq!((notes.decimal_marks, notes.day_orders), (vec![mark], vec![order]));
     let stated = Mapping { day_order: Some(DayOrder::DayFirst), decimal_mark: Some(DecimalMark::Comma), ..timed() };
     let notes = accepted(text.as_bytes(), &stated, &specification).notes;

@@ -5,7 +5,7 @@ use uom::si::f64::Time;
 use uom::si::time::{hour, minute};
 
 /// How an anchor came out, in words.
-fn word(report: &Report, anchor: usize) -> String {
+pub(super) fn word(report: &Report, anchor: usize) -> String {
     match report.anchors[anchor].state {
         State::Fail(reasons) => reasons.iter().map(|reason| reason.to_string()).collect::<Vec<_>>().join("; "),
         state => format!("{state:?}"),
@@ -14,7 +14,7 @@ fn word(report: &Report, anchor: usize) -> String {
 
 /// Judges rows under the header `Anchor,Torque (Nm),` and more, and gives each anchor's outcome in words.
 #[track_caller]
-fn outcomes(header: &str, rows: &str, mapping: &Mapping, specification: &Specification) -> Vec<String> {
+pub(super) fn outcomes(header: &str, rows: &str, mapping: &Mapping, specification: &Specification) -> Vec<String> {
     let report = accepted(format!("Anchor,Torque (Nm){header}\n{rows}").as_bytes(), mapping, specification);
     (0..report.anchors.len()).map(|anchor| word(&report, anchor)).collect()
 }
@@ -274,7 +274,13 @@ fn records_outside_the_specification_are_told() {
     let mapping = two_columns().column(Field::Base, "Base");
     let text = "Base,Anchor,Torque (Nm)\nB4,A1,60\nB5,A1,60\nB4,a1,60\n";
     let report = accepted(text.as_bytes(), &mapping, &specification(&["A1"], plain_demand()));
-    let unlisted = |line, base: &str, anchor: &str| Unlisted { line, base: base.to_owned(), anchor: anchor.to_owned() };
+    let unlisted = |line, base: &str, anchor: &str| Unlisted {
+        line,
+        base: base.to_owned(),
+        anchor: anchor.to_owned(),
+        done: Done::default(),
+        remark: String::new(),
+    };
     assert_eq!(report.unlisted, [unlisted(3, "B5", "A1"), unlisted(4, "B4", "a1")]);
     assert_eq!((report.totals.passed, report.totals.rows_unlisted), (1, 2));
 }
@@ -300,7 +306,7 @@ fn a_specification_that_contradicts_itself_is_refused() {
     let mut wrong = specification(&["A1", "A1"], Demand { cure: Some(Time::new::<hour>(-1.0)), ..plain_demand() });
     let demand = Arc::make_mut(&mut wrong.bases[0].demand);
     demand.torque.lower = torque(61.0);
-    demand.embedment = Some(EmbedmentDemand { tolerance: depth().least, ..depth() });
+    demand.embedment = Some(EmbedmentBand { lower: Length::default(), ..depth() });
     wrong.bases[0].order = Order::Listed(vec!["A9".to_owned()]);
     wrong.tools = vec![
         Tool { serial: "T".to_owned(), range: Some((torque(2.0), torque(1.0))), calibrated: None },
@@ -311,7 +317,7 @@ fn a_specification_that_contradicts_itself_is_refused() {
         "the anchor `A1` twice on base `B4`",
         "the tool `T` twice in the specification",
         "the torque of base `B4` and its bounds, expected 0 < lower bound ≤ target ≤ upper bound",
-        "the embedment of base `B4` and its tolerance",
+        "the embedment of base `B4` and its bounds",
         "the curing time of base `B4`",
         "`A9` in the order of base `B4`",
         "a range or calibration of tool `T` that ends before it starts",
@@ -324,81 +330,65 @@ fn a_specification_that_contradicts_itself_is_refused() {
     }
 }
 
-/// Headers and words of what was done.
-fn with_words() -> Mapping {
-    let words = [
-        (Some(Deviation::Repaired), "Repaired"),
-        (Some(Deviation::Moved), "verschoben"),
-        (Some(Deviation::Substituted), "other type"),
-        (Some(Deviation::Moved), "moved and mended"),
-        (Some(Deviation::Repaired), "moved and mended"),
-        (None, "ok"),
-    ];
-    let words = words.map(|(meaning, word)| (meaning, word.to_owned()));
-    Mapping { words: words.to_vec(), ..two_columns().column(Field::Done, "Done") }
+#[test]
+fn a_row_that_does_not_name_its_base_belongs_to_none() {
+    let mapping = two_columns().column(Field::Base, "Base");
+    let text = "Base,Anchor,Torque (Nm)\n,A1,60\nB4,A1,60\n";
+    let report = accepted(text.as_bytes(), &mapping, &specification(&["A1"], plain_demand()));
+    assert_eq!((word(&report, 0).as_str(), report.totals.rows_in_error), ("Pass", 1));
 }
 
 #[test]
-fn an_anchor_that_was_substituted_never_passes_whichever_record_says_so() {
-    let mapping = with_words().column(Field::Time, "Time");
-    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5", "A6"], plain_demand());
-    specification.duplicates = DuplicateRule::LatestCounts;
-    let rows = "A1,60,REPAIRED,2026-11-02 08:00\nA2,60,Verschoben,2026-11-02 08:00\nA3,60,Other Type,2026-11-02 08:00\n\
-                A3,60,,2026-11-02 09:00\nA4,50,other type,2026-11-02 08:00\nA5,60,moved and mended,2026-11-02 08:00\n\
-                A6,60,ok,2026-11-02 08:00\nA9,60,other type,2026-11-02 08:00\n";
-    let text = format!("Anchor,Torque (Nm),Done,Time\n{rows}");
-    let report = accepted(text.as_bytes(), &mapping, &specification);
-    let void = Reason::Substituted.to_string();
-    assert!(void.contains("the sign-off of the calculation is void until it has been verified in every value"));
-    let outcomes: Vec<String> = (0..6).map(|anchor| word(&report, anchor)).collect();
-    let both = format!("{void}; the torque is below its lower bound");
-    assert_eq!(outcomes, ["Pass", "Pass", &void, &both, "Pass", "Pass"]);
-    // A record of an anchor that nobody specified is told as such, and counts nowhere else.
-    let totals = report.totals;
-    assert_eq!((totals.repaired, totals.moved, totals.substituted, totals.rows_unlisted), (2, 2, 2, 1));
-    assert_eq!((totals.passed, totals.passed_as_specified, totals.passed_but_moved, totals.failed), (4, 1, 2, 2));
-    assert_eq!(report.deviating.iter().map(|(place, _)| *place).collect::<Vec<_>>(), [0, 1, 2, 3, 4]);
-    assert_eq!(report.deviating.iter().map(|(_, row)| report.record(*row).line).collect::<Vec<_>>(), [2, 3, 4, 6, 7]);
-
-    // Where none of several records counts, what was done is still told.
-    specification.duplicates = DuplicateRule::NoneCounts;
-    let report = accepted(text.as_bytes(), &mapping, &specification);
-    assert_eq!((word(&report, 2).as_str(), report.totals.substituted), ("Duplicate", 2));
-}
-
-#[test]
-fn a_word_that_the_sheet_does_not_know_is_told_with_row_and_column_and_its_anchor_does_not_pass() {
-    let specification = specification(&["A1", "A2"], plain_demand());
-    let text = "Anchor,Torque (Nm),Done\nA1,60,swapped\nA2,60,\n";
-    let report = accepted(text.as_bytes(), &with_words(), &specification);
-    assert_eq!([word(&report, 0), word(&report, 1)], ["Unreadable", "Pass"]);
-    assert_eq!(
-        report.mistakes[0].to_string(),
-        "line 2: column `Done`: found `swapped`, expected nothing, or one of the words of the sheet: `Repaired`, \
-         `verschoben`, `other type`, `moved and mended`, `ok`"
+fn an_anchor_that_is_deeper_than_its_upper_bound_fails() {
+    let upper = Some(Length::new::<millimeter>(75.0));
+    let demand = Demand { embedment: Some(EmbedmentBand { upper, ..depth() }), ..plain_demand() };
+    let mapping = two_columns().column(Field::Embedment, "Depth");
+    let outcome = outcomes(
+        ",Depth (mm)",
+        "A1,60,68\nA2,60,75\nA3,60,75.1\nA4,60,67.9\n",
+        &mapping,
+        &specification(&["A1", "A2", "A3", "A4"], demand),
     );
+    let [deep, short] = [Reason::EmbedmentDeep, Reason::EmbedmentShort].map(|reason| reason.to_string());
+    assert_eq!(outcome, ["Pass", "Pass", &deep, &short]);
 }
 
 #[test]
-fn what_was_done_can_be_required_of_every_record() {
+fn a_calibrated_tool_has_a_serial_number() {
+    let mapping = two_columns()
+        .column(Field::Time, "Time")
+        .column(Field::Tool, "Tool")
+        .column(Field::CalibratedUntil, "Valid to");
     let mut specification = specification(&["A1", "A2"], plain_demand());
-    specification.required = vec![Field::Done];
-    let outcome = outcomes(",Done", "A1,60,ok\nA2,60,\n", &with_words(), &specification);
-    assert_eq!(outcome, ["Pass", "what was done is not recorded"]);
+    let rows = "A1,60,2026-11-02,TW-1,2026-12-31\nA2,60,2026-11-02,,2026-12-31\n";
+    specification.calibration = Calibration::Required;
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", "the tool is not recorded"]);
+    specification.calibration = Calibration::WhereStated;
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", "Pass"]);
 }
 
 #[test]
-fn words_that_contradict_one_another_or_the_columns_are_refused() {
-    let specification = specification(&["A1"], plain_demand());
-    let words = |words: &[(Option<Deviation>, &str)]| -> Mapping {
-        let words = words.iter().map(|(meaning, word)| (*meaning, (*word).to_owned()));
-        Mapping { words: words.collect(), ..with_words() }
-    };
-    let refused = |mapping: &Mapping| refusal(b"Anchor,Torque (Nm),Done\nA1,60,\n", mapping, &specification);
-    assert!(refused(&words(&[])).starts_with("found a column for what was done and none of its words"));
-    let both = refused(&words(&[(None, "Fine"), (Some(Deviation::Moved), "fine ")]));
-    assert!(both.starts_with("found the word `Fine` both for as specified and for a deviation"), "{both}");
-    assert!(refused(&words(&[(None, " ")])).starts_with("found an empty word for what was done"));
-    let without = Mapping { words: vec![(None, "ok".to_owned())], ..two_columns() };
-    assert!(refused(&without).starts_with("found words for what was done and no column for it"));
+fn days_outside_the_works_fail() {
+    let limit = |number| Some(Limit { day: day(number), what: "a day" });
+    let mapping = two_columns().column(Field::Time, "Time").column(Field::Set, "Set");
+    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5"], plain_demand());
+    let rows = "A1,60,2026-11-02,2026-11-02\nA2,60,2026-11-05,\nA3,60,1931-11-03,\nA4,60,2031-11-03,\n\
+                A5,60,2026-11-03,2025-11-03\n";
+    assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass"; 5]);
+    specification.works = Works { first: limit(2), last: limit(5) };
+    let [early, late] = [Reason::TooEarly, Reason::TooLate].map(|reason| reason.to_string());
+    assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass", "Pass", &early, &late, &early]);
+    specification.works = Works { first: limit(5), last: limit(2) };
+    let text = format!("Anchor,Torque (Nm),Time,Set\n{rows}");
+    let told = refusal(text.as_bytes(), &mapping, &specification);
+    assert_eq!(told, "found a day, 2026-11-05, after a day, 2026-11-02, expected the start first");
+}
+
+#[test]
+fn a_unit_in_a_cell_is_told_apart_from_what_is_no_number() {
+    let report =
+        accepted(b"Anchor,Torque (Nm)\nA1,60 Nm\nA2,x\n", &two_columns(), &specification(&["A1"], plain_demand()));
+    let told: Vec<String> = report.mistakes.iter().map(ToString::to_string).collect();
+    assert!(told[0].ends_with("in N·m, or `click`; the header alone says the unit"), "{told:?}");
+    assert!(told[1].ends_with("in N·m, or `click`"), "{told:?}");
 }

@@ -2,6 +2,7 @@
 
 mod attacks;
 mod dialects;
+mod done;
 mod figures;
 mod judging;
 mod properties;
@@ -28,9 +29,10 @@ fn plain_demand() -> Demand {
     }
 }
 
-/// 70 mm less 2 mm at least.
-fn depth() -> EmbedmentDemand {
-    EmbedmentDemand { least: Length::new::<millimeter>(70.0), tolerance: Length::new::<millimeter>(2.0) }
+/// 70 mm less 2 mm at least, and no limit upwards.
+fn depth() -> EmbedmentBand {
+    let millimetres = Length::new::<millimeter>;
+    EmbedmentBand { target: millimetres(70.0), lower: millimetres(68.0), upper: None }
 }
 
 /// One base B4 with these anchors, whose tools need no calibration.

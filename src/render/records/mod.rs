@@ -11,9 +11,12 @@ use super::markup::Markup;
 use crate::compile::RecordsUse;
 use crate::quantity::{Unit, print_shortest};
 use crate::records::{
-    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Deviation, Encoding, Reason, Record, State,
-    TorqueReading,
+    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Deviation, Encoding, Limit, Reason, Record,
+    Specification, State, TorqueReading,
 };
+use uom::si::f64::{Length, Torque};
+use uom::si::length::meter;
+use uom::si::torque::newton_meter;
 
 /// An anchor that does not pass.
 pub struct NotPassing<'a> {
@@ -38,11 +41,55 @@ pub fn not_passing(records: &RecordsUse) -> impl Iterator<Item = NotPassing<'_>>
         let (base, anchor) = marks(records, verdict);
         let record = verdict.row.map(|row| report.record(row));
         let reasons = match verdict.state {
-            State::Fail(reasons) => reasons.iter().map(|reason| reason.to_string()).collect(),
+            State::Fail(reasons) => reasons.iter().map(|reason| because(records, verdict, reason)).collect(),
             _ => Vec::new(),
         };
         NotPassing { base, anchor, state: word(verdict.state), reasons, lines: report.lines(at), record }
     })
+}
+
+/// A reason with the value that it is held against.
+fn because(records: &RecordsUse, verdict: &AnchorVerdict, reason: Reason) -> String {
+    let specification = &records.specification;
+    let demand = specification.bases.get(verdict.base as usize).map(|base| &base.demand);
+    let record = verdict.row.map(|row| records.report.record(row));
+    let torque = |torque: Torque| shown(&records.torque_unit, torque.get::<newton_meter>());
+    let length = |length: Length| shown(&records.length_unit, length.get::<meter>());
+    let day = |limit: Limit| format!("{}, {}", limit.what, limit.day);
+    let named = match reason {
+        Reason::TorqueLow => demand.map(|demand| torque(demand.torque.lower)),
+        Reason::TorqueHigh => demand.map(|demand| torque(demand.torque.upper)),
+        Reason::EmbedmentShort => demand.and_then(|demand| demand.embedment).map(|band| length(band.lower)),
+        Reason::EmbedmentDeep => demand.and_then(|demand| demand.embedment?.upper).map(length),
+        Reason::TooEarly => specification.works.first.map(day),
+        Reason::TooLate => specification.works.last.map(day),
+        Reason::ToolUnknown => record.map(|record| record.tool.to_owned()),
+        Reason::BatchNotAllowed => record.map(|record| record.batch.to_owned()),
+        Reason::OutOfCalibration => record.map(|record| calibration(specification, &record)),
+        _ => None,
+    };
+    match named {
+        Some(named) if !named.is_empty() => format!("{reason}: {named}"),
+        _ => reason.to_string(),
+    }
+}
+
+/// Until when, or from when on, the tool of a record was calibrated, and by whose word.
+fn calibration(specification: &Specification, record: &Record<'_>) -> String {
+    let tool = specification.tools.iter().find(|tool| tool.serial == record.tool);
+    let period = tool.and_then(|tool| tool.calibrated);
+    let recorded = record.calibrated_until.map(|until| format!("until {until} by the record"));
+    let specified = period.map(|(from, until)| format!("from {from} until {until}"));
+    let mut said: Vec<String> = [recorded, specified].into_iter().flatten().collect();
+    if !record.tool.is_empty() {
+        said.insert(0, record.tool.to_owned());
+    }
+    said.join(", ")
+}
+
+/// A value in a unit, in words.
+fn shown(unit: &Unit, si: f64) -> String {
+    format!("{} {unit}", number(tidy(unit, si)))
 }
 
 /// An anchor at which something was done beside installing it as specified.
@@ -64,12 +111,15 @@ pub struct Deviating<'a> {
 /// Every anchor that was repaired, moved or substituted, in the order of the specification.
 pub fn deviating(records: &RecordsUse) -> impl Iterator<Item = Deviating<'_>> {
     let report = &records.report;
-    let all = report.deviating.iter().filter_map(|(place, row)| Some((report.anchors.get(*place as usize)?, *row)));
-    all.map(|(verdict, row)| {
+    let all = report.deviating.iter().filter_map(|told| Some((report.anchors.get(told.anchor as usize)?, told)));
+    all.map(|(verdict, told)| {
         let (base, anchor) = marks(records, verdict);
-        let Record { line, remark, .. } = report.record(row);
         let done = verdict.done.deviations().map(Deviation::word).collect();
-        Deviating { base, anchor, done, state: word(verdict.state), line, remark }
+        let state = match verdict.state {
+            State::Pass if !verdict.is_accepted => "passes, not accepted yet",
+            state => word(state),
+        };
+        Deviating { base, anchor, done, state, line: told.line, remark: report.remark(told) }
     })
 }
 
@@ -148,6 +198,18 @@ fn reading_notes(out: &mut Markup, records: &RecordsUse) {
             DayOrder::MonthFirst => "the month first",
         };
         said.push(format!("{} is written with {order}{}", decision.field, decided(decision)));
+    }
+    let works = records.specification.works;
+    let limit = |limit: Option<Limit>| limit.map(|limit| format!("{} ({})", limit.day, limit.what));
+    said.push(match (limit(works.first), limit(works.last)) {
+        (Some(first), Some(last)) => format!("its days have to lie from {first} to {last}"),
+        (Some(first), None) => format!("its days have to lie from {first} on, and nothing says until when"),
+        (None, Some(last)) => format!("its days have to lie until {last}, and nothing says from when on"),
+        (None, None) => "nothing says within which days it has to lie, so that no day was doubted".to_owned(),
+    });
+    let bands = records.specification.bases.iter().filter_map(|base| base.demand.embedment);
+    if bands.into_iter().any(|band| band.upper.is_none()) {
+        said.push("nothing says how deep an anchor may be at most, so that too deep was not looked for".to_owned());
     }
     if notes.blank_rows > 0 {
         said.push(format!("{} blank rows were passed over", notes.blank_rows));

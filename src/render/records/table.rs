@@ -5,6 +5,7 @@
 
 use super::{embedment, number, torque};
 use crate::compile::RecordsUse;
+use crate::records::{Deviation, Done};
 use crate::render::markup::Markup;
 
 /// Rows that a table on the page has at most; the JSON has them all.
@@ -103,11 +104,20 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
             out,
             &[
                 ("pass as specified", totals.passed_as_specified),
+                ("accepted", totals.accepted),
                 ("repaired", totals.repaired),
                 ("moved", totals.moved),
                 ("substituted", totals.substituted),
             ],
         );
+    }
+    if records.says_what_was_done && totals.rows_silent > 0 {
+        out.tags("\n<p class=\"remark\">");
+        out.say(&format!(
+            "What was done is not known of {} of the {} rows that cannot be read: more may be repaired, moved or substituted.",
+            totals.rows_silent, totals.rows_in_error
+        ));
+        out.tags("</p>");
     }
     if totals.passed_by_click + totals.exactly_on_target > 0 {
         out.tags("\n<p class=\"remark\">");
@@ -179,7 +189,9 @@ pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
     more(out, super::deviating(records).count(), rows.len());
     if records.report.totals.moved > 0 {
         out.tags("\n<p class=\"remark\">");
-        out.say("Records say nothing of resistance: a moved anchor is verified in its place as built.");
+        out.say(
+            "Records say nothing of resistance: a moved anchor is accepted once it was verified in its place as built.",
+        );
         out.tags("</p>");
     }
 }
@@ -190,9 +202,14 @@ pub(super) fn unlisted(out: &mut Markup, records: &RecordsUse) {
     if unlisted.is_empty() {
         return;
     }
-    let rows: Vec<Vec<String>> =
-        unlisted.iter().map(|row| vec![row.base.clone(), row.anchor.clone(), row.line.to_string()]).collect();
-    let heads = ["base", "anchor", "line"].map(words);
+    let rows: Vec<Vec<String>> = unlisted
+        .iter()
+        .map(|row| {
+            let [base, anchor, remark] = [&row.base, &row.anchor, &row.remark].map(String::clone);
+            vec![base, anchor, row.line.to_string(), in_words(row.done), remark]
+        })
+        .collect();
+    let heads = ["base", "anchor", "line", "what was done", "remark"].map(words);
     table(out, "open", "Records of anchors that are not specified", &heads, &rows);
     more(out, records.report.totals.rows_unlisted, unlisted.len());
 }
@@ -210,13 +227,46 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
             vec![
                 line,
                 mistake.column.as_deref().unwrap_or("").to_owned(),
-                mistake.found.clone(),
-                mistake.expected.clone(),
+                quoted(&mistake.found),
+                quoted(&mistake.expected),
             ]
         })
         .collect();
     table(out, "open", "What cannot be read", &["line", "column", "found", "expected"].map(words), &rows);
     more(out, records.report.mistake_count, mistakes.len());
+    let unreadable = &records.report.unreadable;
+    let rows: Vec<Vec<String>> = unreadable
+        .iter()
+        .map(|row| {
+            let [base, anchor, remark] = [&row.base, &row.anchor, &row.remark].map(String::clone);
+            let anchor =
+                if row.is_of_anchor || anchor.is_empty() { anchor } else { format!("{anchor}, not specified") };
+            let mut done = in_words(row.done);
+            if !row.is_done_known {
+                done += if done.is_empty() { "not known" } else { ", the rest not known" };
+            }
+            vec![base, anchor, row.line.to_string(), done, remark]
+        })
+        .collect();
+    let heads = ["base", "anchor", "line", "what was done", "remark"].map(words);
+    table(out, "open", "What these rows say all the same", &heads, &rows);
+    more(out, records.report.totals.rows_in_error, unreadable.len());
+}
+
+/// Words of a message as they are printed: what stands in backticks on a terminal stands in quotation marks.
+fn quoted(message: &str) -> String {
+    let mut parts = message.split('`');
+    let mut said = parts.next().unwrap_or_default().to_owned();
+    for (at, part) in parts.enumerate() {
+        said.push(if at % 2 == 0 { '“' } else { '”' });
+        said.push_str(part);
+    }
+    said
+}
+
+/// What was done, deviations alone.
+fn in_words(done: Done) -> String {
+    done.deviations().map(Deviation::word).collect::<Vec<_>>().join(", ")
 }
 
 fn lines(numbers: &[u32]) -> String {

@@ -47,12 +47,12 @@ fn every_anchor_that_does_not_pass_is_told_with_its_reasons_and_lines() {
     let row = |anchor: &str, outcome: &str, line: &str| {
         cell("anchor", anchor) + &cell("outcome and reasons", outcome) + &cell("line", line)
     };
-    let low = row("A2", "fails: the torque is below its lower bound", "3");
+    let low = row("A2", "fails: the torque is below its lower bound: 45 N·m", "3");
     for row in [
         format!("{low}<td class=\"q\" data-head=\"torque, N·m\">44.9</td>").as_str(),
         &row("A3", "several records, none counts", "4, 5"),
         &row("A4", "missing", ""),
-        &(cell("anchor", "A9") + &cell("line", "6")),
+        &(cell("anchor", "A9") + &cell("line", "6") + &cell("what was done", "")),
         &cell("remark", "&lt;b&gt;&amp;"),
         "aria-label=\"1 of 4 anchors pass; A2 fails, A3 several, A4 missing\"",
         "the decimal mark of the torque is a comma, as line 2 shows",
@@ -149,7 +149,7 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
         .map(|row| format!("{} {} {} {}", row["anchor"], row["done"], row["state"], row["line"]))
         .collect();
     let told = [
-        "\"A1\" [\"moved\"] \"passes\" 2",
+        "\"A1\" [\"moved\"] \"passes, not accepted yet\" 2",
         "\"A2\" [\"repaired\"] \"passes\" 3",
         "\"A3\" [\"substituted\"] \"substituted\" 5",
     ];
@@ -162,8 +162,54 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
         "aria-label=\"3 of 4 anchors pass; A3 substituted\"",
         "data-head=\"remark\">bar in the hole</td>",
         "<td class=\"q\" data-head=\"pass as specified\">1</td>",
-        "a moved anchor is verified in its place as built",
+        "a moved anchor is accepted once it was verified in its place as built",
         "Diamond: substituted.",
+    ] {
+        assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
+    }
+}
+
+/// A1 cannot be read and is another fastener; A2 was moved and has a strange word; A9 is of no base and was mended.
+const BROKEN: &str = "Anchor;Time;Until;Torque (N·m);What;Lot;Remark\n\
+    A1;02.11.2026 07:38;30.04.2027;5l,2;other type;L-1;ran out of the first\n\
+    A2;02.11.2026 07:42;30.04.2027;50,9;hammered;L-1;\n\
+    A3;02.11.2026 07:45;30.04.2027;50,1;;L-1;\n\
+    A4;02.11.2026 07:46;30.04.2027;50,3;;L-1;\n\
+    A9;02.11.2026 07:49;30.04.2027;50,3;made good;L-1;near the wall\n";
+
+#[test]
+fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not_claimed() {
+    let sheet = SHEET.replace(
+        "remark = \"Remark\"",
+        "remark = \"Remark\", done = \"What\", batch = \"Lot\" words moved = \"moved 20 mm\", \
+         repaired = \"made good\", substituted = \"other type\"",
+    );
+    let files = Memory::default().with("s.md", sheet).with("records/log.csv", BROKEN);
+    let (package, _) = Package::open(Box::new(files)).unwrap();
+    let built = package.build("s.md");
+    let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
+    let front = &built.sheet.as_ref().unwrap().document.front;
+    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    let log = json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == "log").unwrap().clone();
+    let counts = ["n_repaired", "n_moved", "n_substituted", "n_rows_unreadable", "n_open"]
+        .map(|name| log["value"][name].clone());
+    assert_eq!(counts, [1.0, 0.0, 1.0, 2.0, 2.0]);
+    let labels =
+        |name: &str| log["value"][name].as_array().unwrap().iter().map(|row| row["label"].clone()).collect::<Vec<_>>();
+    let silent = "2 rows cannot be read";
+    assert_eq!(labels("substituted"), ["A1", silent]);
+    assert_eq!(labels("repaired"), ["A9 (no anchor specified)", silent]);
+    assert_eq!(labels("moved"), [silent]);
+    let mut out = Markup::new();
+    super::report(&mut out, &trace.compiled.notes.records[0]);
+    let html = out.as_str();
+    for part in [
+        "data-head=\"line\">6</td><td data-head=\"what was done\">repaired</td><td data-head=\"remark\">near the wall</td>",
+        "data-head=\"line\">2</td><td data-head=\"what was done\">substituted</td><td data-head=\"remark\">ran out of the first</td>",
+        "data-head=\"line\">3</td><td data-head=\"what was done\">not known</td>",
+        "What was done is not known of 1 of the 2 rows that cannot be read",
+        "found\">“5l,2”</td>",
     ] {
         assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
     }
