@@ -86,11 +86,18 @@ pub(super) fn verify(path: &Path, wanted: &Wanted<'_>, terminal: &mut Terminal) 
     case.say(&format!("status {}; {}", row.status, row.words()));
     let mut outcome = if row.void == 0 { row.outcome } else { row.outcome.max(Outcome::SignatureVoid) };
     for demand in wanted.demands {
-        let Some(lacks) = demand.lacks(&row) else { continue };
+        let Some(lacks) = demand.lacks(&row).or_else(|| unknown_keys(demand, wanted.lists.is_some())) else { continue };
         case.say(&format!("not {demand}: {lacks}"));
         outcome = outcome.max(Outcome::NotChecked);
     }
     Ok(outcome)
+}
+
+/// Why a role is not proved to the reader by keys that the page itself lists.
+fn unknown_keys(demand: &Demand, is_by_own_list: bool) -> Option<String> {
+    let asks_who = matches!(demand, Demand::Signed | Demand::Role(..) | Demand::DifferentPeople);
+    (asks_who && !is_by_own_list)
+        .then(|| "whose keys these are, only the page says; give your own list with --allowed-signers FILE".to_owned())
 }
 
 /// One page under examination.

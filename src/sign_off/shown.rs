@@ -107,6 +107,7 @@ fn heading(reason: &VoidReason) -> &'static str {
         VoidReason::Changed { .. } | VoidReason::OtherIdentity { .. } => "signature void: changed since",
         VoidReason::OtherRules { .. } => "signature void: rules changed",
         VoidReason::DateAhead { .. } => "date not come yet",
+        VoidReason::DateBehind { .. } => "date too early",
         VoidReason::OutOfOrder { .. } => "out of order",
         VoidReason::OtherSheet { .. } => "signature void: another sheet",
         VoidReason::RoleNotDemanded(_) => "no such role",

@@ -25,6 +25,15 @@ impl Day {
         let is_in_calendar = (1971..=9999).contains(&year) && (1..=days).contains(&day);
         is_in_calendar.then_some(Self { year, month, day })
     }
+
+    /// The day after; the last of the calendar has none and stays.
+    #[must_use]
+    pub fn next(self) -> Self {
+        Self::new(self.year, self.month, self.day + 1)
+            .or_else(|| Self::new(self.year, self.month + 1, 1))
+            .or_else(|| Self::new(self.year + 1, 1, 1))
+            .unwrap_or(self)
+    }
 }
 
 impl fmt::Display for Day {

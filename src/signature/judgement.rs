@@ -122,6 +122,15 @@ pub enum VoidReason {
         /// The last day that it may state.
         latest: Day,
     },
+    /// It states a day before that of a sign-off which it names, and which was there when it was made.
+    DateBehind {
+        /// Which day.
+        stated: Day,
+        /// In which role the other was made.
+        role: Role,
+        /// The day that the other states.
+        named: Day,
+    },
     /// The package has no such role.
     RoleNotDemanded(Role),
     /// The signer may not hold this role.
@@ -176,7 +185,7 @@ impl Policy {
         let mut void = Vec::new();
         let mut standing = Vec::new();
         for (index, sign_off) in sign_offs.iter().enumerate() {
-            match self.objection(subject, sign_off) {
+            match self.objection(subject, sign_off).or_else(|| date_behind(sign_off, sign_offs)) {
                 Some(reason) => void.push(VoidSignOff { index, reason }),
                 None => standing.push(index),
             }
@@ -244,6 +253,18 @@ impl Policy {
         let is_entitled = self.entitles(role, principal);
         (!is_entitled).then(|| VoidReason::NotEntitled { principal: principal.clone(), role })
     }
+}
+
+/// Whether a sign-off states an earlier day than one that it names. One day is let pass: people sign in different zones.
+fn date_behind(sign_off: &Verified, sign_offs: &[Verified]) -> Option<VoidReason> {
+    let facts = sign_off.statement.facts();
+    let named = sign_offs.iter().filter(|other| facts.after.contains(&other.as_earlier));
+    let latest = named.map(|other| other.statement.facts()).max_by_key(|other| other.date)?;
+    (facts.date.next() < latest.date).then_some(VoidReason::DateBehind {
+        stated: facts.date,
+        role: latest.role,
+        named: latest.date,
+    })
 }
 
 /// Why a sign-off does not stand behind those of the roles before its own, which were judged already.
@@ -332,6 +353,12 @@ impl fmt::Display for VoidReason {
                 write!(
                     f,
                     "it states that it was signed on {stated}, which has come nowhere yet: the latest day is {latest}"
+                )
+            }
+            Self::DateBehind { stated, role, named } => {
+                write!(
+                    f,
+                    "it states that it was signed on {stated}, but was made on top of the {role}'s sign-off of {named}"
                 )
             }
             Self::OutOfOrder { role, missing, was_there: false } => {

@@ -247,7 +247,9 @@ fn the_reader_demands_of_a_page_what_its_package_may_not() {
     demand(&["creator=kl@*", "checker=*@fellmere.example,!kl@*"]).expect(0);
     demand(&["approver"]).expect(6).says("out/b4.html: not approver: nobody has signed it as approver, as it is\n");
     demand(&["checker=ab@*"]).expect(6).says("not checker=ab@*: it is signed as checker by rt@fellmere.example\n");
-    demand(&["chief"]).expect(2).tells("checked, answered, signed, creator, checker, approver and different-people");
+    demand(&["chief"])
+        .expect(2)
+        .tells("checked, answered, usable, signed, creator, checker, approver and different-people");
     demand(&["signed=rt@*"]).expect(2).tells("nobody is named behind `signed`, only behind a role");
     // The same of a package, against an edit of its rules.
     let of_package = ["verify", "depot", "--demand", "creator", "--demand", "checker", "--demand", "different-people"];
@@ -276,7 +278,13 @@ fn one_person_in_two_roles_is_found_where_the_package_lets_them() {
         signing.sign("kl", "creator", &[]).expect(0);
         signing.run(&["sign", "depot/b4.md", "--role", "checker", "--as", checker, "--key", "kl"]).expect(0);
         signing.issue();
-        signing.run(&["verify", "out/b4.html", "--demand", "signed"]).expect(0);
+        let own = ["--allowed-signers", "depot/allowed_signers"];
+        signing.run(&[&["verify", "out/b4.html", "--demand", "signed"], &own[..]].concat()).expect(0);
+        // Keys that the page lists itself prove nothing of who holds a role.
+        let answer = signing.run(&["verify", "out/b4.html", "--demand", "signed"]).expect(6);
+        answer.says(
+            "not signed: whose keys these are, only the page says; give your own list with --allowed-signers FILE\n",
+        );
         for path in ["out/b4.html", "depot"] {
             let answer = signing.run(&["verify", path, "--demand", "signed", "--demand", "different-people"]).expect(6);
             answer.says(&format!("not different-people: {told}\n"));

@@ -389,3 +389,39 @@ fn a_day_that_has_not_come_is_found_where_the_day_is_known() {
     assert_eq!(until("2026-11-19"), [(0, told.to_owned())]);
     assert!(judge(&policy(), &all).void.is_empty(), "a page is the same on every day");
 }
+
+/// Nobody names a sign-off that is not there yet, so that an earlier day is not true.
+#[test]
+fn a_sign_off_states_no_day_before_that_of_one_it_names() {
+    let office = Office::new();
+    let day = |text: &str| text.parse::<Day>().unwrap();
+    let creator = office.sign(Role::Creator, "rt", "rt", |facts| facts.date = day("2026-12-31"));
+    let after = vec![creator.as_earlier.clone()];
+    let checker = |stated: &str| {
+        office.sign(Role::Checker, "mk", "mk", |facts| {
+            facts.after = after.clone();
+            facts.date = day(stated);
+        })
+    };
+    for stands in ["2026-12-30", "2026-12-31", "2027-01-01"] {
+        assert!(judge(&policy(), &[creator.clone(), checker(stands)]).void.is_empty(), "{stands}");
+    }
+    let judgement = judge(&policy(), &[creator.clone(), checker("2026-12-29")]);
+    let reason =
+        "it states that it was signed on 2026-12-29, but was made on top of the creator's sign-off of 2026-12-31";
+    assert_eq!(void(&judgement), [(1, reason.to_owned())]);
+}
+
+#[test]
+fn every_day_has_a_next() {
+    for (day, next) in [
+        ("2026-11-26", "2026-11-27"),
+        ("2026-11-30", "2026-12-01"),
+        ("2026-12-31", "2027-01-01"),
+        ("2028-02-28", "2028-02-29"),
+        ("2027-02-28", "2027-03-01"),
+        ("9999-12-31", "9999-12-31"),
+    ] {
+        assert_eq!(day.parse::<Day>().unwrap().next(), next.parse().unwrap());
+    }
+}
