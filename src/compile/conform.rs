@@ -52,6 +52,18 @@ impl Compiler<'_> {
         if kind.accepts(&found) {
             return Ok(value);
         }
+        if let Some((column, wanted, given)) = kind.other_column(&found) {
+            let message =
+                format!("the column `{column}` of `{name}` must be {}, not {}", wanted.describe(), given.describe());
+            let finding = frame.error(Code::UnitMismatch, at, message);
+            return Err(match wanted {
+                Kind::Number(wanted) if !wanted.is_none() => {
+                    let unit = self.settings.display.choose(*wanted);
+                    finding.help(format!("write `{column} in {unit}`, or another unit of that dimension"))
+                }
+                _ => finding,
+            });
+        }
         let message = format!("`{name}` must be {}, not {}", kind.describe(), found.describe());
         let code = match (kind, &found) {
             (Kind::Number(wanted), Kind::Number(found)) if found.is_none() && !wanted.is_none() => Code::MissingUnit,

@@ -155,6 +155,21 @@ impl Kind {
     }
 }
 
+impl Kind {
+    /// Of two tables or rows with the same columns the first that is of another kind: its name, as wanted, as found.
+    pub(super) fn other_column<'a>(&'a self, found: &'a Kind) -> Option<(&'a str, &'a Kind, &'a Kind)> {
+        let ((Kind::Table(wanted), Kind::Table(found)) | (Kind::Row(wanted), Kind::Row(found))) = (self, found) else {
+            return None;
+        };
+        let given = |name: &str| found.iter().find(|(other, _)| other == name).map(|(_, kind)| kind);
+        let mut pairs = Vec::with_capacity(wanted.len());
+        for (name, kind) in wanted {
+            pairs.push((name.as_str(), kind, given(name)?));
+        }
+        pairs.into_iter().find(|(_, kind, given)| !kind.accepts(given))
+    }
+}
+
 fn names(columns: &[(String, Kind)]) -> String {
     let names: Vec<String> = columns.iter().map(|(name, _)| format!("`{name}`")).collect();
     match names.len() {
