@@ -90,8 +90,19 @@ impl Review {
         self.counts.open + self.counts.answered + gone
     }
 
-    /// Counts lines that need a tick and have none but of certain people as lines to check.
+    /// Counts lines that need a tick and have none but of certain people as lines to check, and what they closed of the
+    /// queries of others as answered.
     pub fn discount(&mut self, is_creator: impl Fn(&str) -> bool) {
+        for thread in self.lines.iter_mut().flat_map(|line| &mut line.threads) {
+            let by = |kind: MarkKind| thread.marks.iter().filter(move |mark| mark.kind == kind);
+            let is_settled_by_creator = thread.state == ThreadState::Closed
+                && by(MarkKind::Closed).all(|mark| is_creator(&mark.who))
+                && by(MarkKind::Queried).any(|mark| !is_creator(&mark.who));
+            if is_settled_by_creator {
+                thread.state = ThreadState::Answered;
+                self.counts.answered += 1;
+            }
+        }
         for line in self.lines.iter_mut().filter(|line| line.needs_tick && !line.is_by_creator) {
             if let Tick::Holds(ticks) = &line.tick
                 && ticks.iter().all(|tick| is_creator(&tick.who))
@@ -118,7 +129,7 @@ impl Thread {
 impl LineReview {
     /// The query that is not closed.
     pub fn open_thread(&self) -> Option<&Thread> {
-        self.threads.last().filter(|thread| thread.state != ThreadState::Closed)
+        self.threads.iter().rev().find(|thread| thread.state != ThreadState::Closed)
     }
 }
 

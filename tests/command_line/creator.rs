@@ -97,3 +97,22 @@ fn the_creators_ticks_count_where_one_person_may_hold_two_roles() {
     signing.sign("kl", "checker", &[]).expect(0);
     signing.run(&["verify", "depot", "--demand", "signed"]).expect(0);
 }
+
+#[test]
+fn what_the_creator_closes_of_the_checkers_queries_counts_as_answered() {
+    let signing = Signing::of("satisfied");
+    let review = |action: &[&str], by: &str| {
+        let mut arguments = vec!["review", "depot/b4.md", "--by", by, "--date", "2026-11-20"];
+        arguments.extend(action);
+        signing.run(&arguments).expect(0)
+    };
+    tick(&signing, "1-3", "R.T.");
+    review(&["--query", "1", "which load case?"], "R.T.");
+    signing.sign("kl", "creator", &[]).expect(0);
+    review(&["--close", "1", "--remark", "it is fine"], "K.L.");
+    signing.sign("rt", "checker", &[]).expect(2).tells("queries are not closed: 1");
+    signing.run(&["verify", "depot", "--demand", "answered"]).expect(0);
+    signing.run(&["verify", "depot", "--demand", "checked"]).expect(6).says("not checked: 1 query answered, not closed");
+    review(&["--close", "1"], "R.T.");
+    signing.sign("rt", "checker", &[]).expect(0);
+}

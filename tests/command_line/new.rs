@@ -89,7 +89,7 @@ fn a_copy_from_another_package_brings_along_what_it_rests_on() {
     let leg = format!("{DEMO}portal-leg-p3.md");
     let folder = folder
         .arguments(["new", "--from", &leg, "depot/base-2.md"])
-        .says("These files came along, since it rests on them: clauses/moment-base.md, data/hd-24.toml.")
+        .says("These files came along, since it rests on them: clauses/base-bolts.md, clauses/moment-base.md, data/hd-24.toml.")
         .exit(0)
         .arguments(["verify", "depot/base-2.md"])
         .says("inherited, not confirmed: loads,")
