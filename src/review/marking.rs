@@ -167,10 +167,11 @@ fn refusal(wording: &Wording<'_>, review: &Review, id: LineId, action: Action, b
             Some(Reason::Passes(wording.trace.number(source)))
         }
         Action::Query | Action::Answer if by.remark.is_empty() => Some(Reason::NoWords),
-        Action::Answer | Action::Close if line.open_thread().is_none() => Some(Reason::NothingAsked),
+        Action::Answer if line.open_thread().is_none() => Some(Reason::NothingAsked),
+        Action::Close if line.thread_to_close(&by.who).is_none() => Some(Reason::NothingAsked),
         Action::Close if by.remark.is_empty() => {
             let others: Vec<String> =
-                line.open_thread()?.asked_by_others(&by.who).into_iter().map(str::to_owned).collect();
+                line.thread_to_close(&by.who)?.asked_by_others(&by.who).into_iter().map(str::to_owned).collect();
             (!others.is_empty()).then_some(Reason::AskedByOthers(others))
         }
         Action::Accept if line.inherited.is_none() => Some(Reason::NotInherited),

@@ -127,6 +127,14 @@ impl Thread {
 }
 
 impl LineReview {
+    /// The query that somebody can close: one that is not closed, or that others have closed, since their word may not be
+    /// enough where the rules of sign-off ask for different people.
+    pub fn thread_to_close(&self, who: &str) -> Option<&Thread> {
+        let has_closed =
+            |thread: &&Thread| thread.marks.iter().any(|mark| mark.kind == MarkKind::Closed && mark.who == who);
+        self.open_thread().or_else(|| self.threads.last().filter(|thread| !has_closed(thread)))
+    }
+
     /// The query that is not closed.
     pub fn open_thread(&self) -> Option<&Thread> {
         self.threads.iter().rev().find(|thread| thread.state != ThreadState::Closed)

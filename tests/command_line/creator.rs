@@ -112,7 +112,10 @@ fn what_the_creator_closes_of_the_checkers_queries_counts_as_answered() {
     review(&["--close", "1", "--remark", "it is fine"], "K.L.");
     signing.sign("rt", "checker", &[]).expect(2).tells("queries are not closed: 1");
     signing.run(&["verify", "depot", "--demand", "answered"]).expect(0);
-    signing.run(&["verify", "depot", "--demand", "checked"]).expect(6).says("not checked: 1 query answered, not closed");
+    signing
+        .run(&["verify", "depot", "--demand", "checked"])
+        .expect(6)
+        .says("not checked: 1 query answered, not closed");
     review(&["--close", "1"], "R.T.");
     signing.sign("rt", "checker", &[]).expect(0);
 }
