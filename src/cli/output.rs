@@ -18,6 +18,11 @@ impl Output {
         Self { folder: folder.into() }
     }
 
+    /// Whether a file is there, of an earlier run for instance.
+    pub fn holds(&self, path: &str) -> bool {
+        self.folder.join(path).is_file()
+    }
+
     /// The folder.
     pub fn folder(&self) -> &Path {
         &self.folder

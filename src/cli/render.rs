@@ -28,6 +28,7 @@ use crate::syntax::Sheet;
 use anyhow::Context;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
@@ -136,6 +137,16 @@ pub(super) fn build(
                 row.not_written = Some(format!("{error:#}"));
             }
             row.is_withheld = is_issue && (row.void > 0 || row.asked_since > 0);
+            if let (true, Some((output, _)), Some(told)) = (row.is_withheld, output, &mut row.not_written) {
+                let page = page_path(path, "html");
+                if output.holds(&page) {
+                    let _ = write!(
+                        told,
+                        "\nan earlier page of it is left in {}: do not hand it out as this state",
+                        output.folder().join(page).display()
+                    );
+                }
+            }
             progress.step();
             (row, built.rests_on())
         })

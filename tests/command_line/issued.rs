@@ -326,7 +326,8 @@ fn a_page_whose_signature_does_not_count_is_not_issued() {
         .expect(7)
         .says("do not count: what decides the result has changed")
         .tells("error: depot/b4.md was not issued, since what is signed does not count: sign-offs/b4.P01.c")
-        .tells("have it signed anew, or take these files out of the package\n2 sheets: 1 satisfied, 1 not issued; ");
+        .tells("have it signed anew, or take these files out of the package\nan earlier page of it is left in out/b4.html: ")
+        .tells("2 sheets: 1 satisfied, 1 not issued; ");
     assert_eq!(signing.folder.read("out/b4.html"), page, "what was issued stays");
     assert!(signing.folder.holds("out/b5.html"), "a draft that nobody has signed is issued as one");
     assert!(!signing.folder.read("out/index.html").contains("href=\"b4.html\""));
