@@ -7,9 +7,14 @@ use crate::evaluate::{Trace, Verdict};
 use crate::render::address::Addresses;
 use crate::render::card::{bars, open};
 use crate::render::completeness::{completeness, unanswered};
+use crate::render::math::quantity_text;
+use crate::render::records::not_accepted;
 use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
 use crate::syntax::{StatementKind, print_expression};
+
+/// Anchors that are not accepted and told one by one; the page and the JSON have them all.
+const MOST_ANCHORS: usize = 20;
 
 /// The check that governs a sheet.
 #[derive(Clone, Debug)]
@@ -55,11 +60,41 @@ impl<'a> Summary<'a> {
         let failing = trace.checks().filter(|(id, check)| trace.verdict(*id, check) == Verdict::NotSatisfied);
         let checks = failing.map(|(id, check)| {
             let line = self.wording.line(id);
-            let ratio = ratio_text(trace.register(check.ratio));
-            format!("{}{} is not satisfied, ratio {ratio}", self.place(line, drawing), self.name(line))
+            let ratio = trace.register(check.ratio);
+            // Where nothing at all is allowed, such as anchors that are open, there is no ratio.
+            let how_far = if ratio.is_finite() {
+                format!(", ratio {}", ratio_text(ratio))
+            } else {
+                let [demand, resistance] = [&check.demand, &check.resistance].map(|side| quantity_text(trace, side));
+                format!(": {demand} against {resistance}")
+            };
+            format!("{}{} is not satisfied{how_far}", self.place(line, drawing), self.name(line))
         });
         // A narrow no-break space is only in the way of those who search.
-        faults.chain(checks).map(|remark| plain(&remark.replace('\u{202f}', " "))).collect()
+        faults.chain(checks).chain(self.not_accepted(drawing)).map(|remark| plain(&remark.replace('\u{202f}', " "))).collect()
+    }
+
+    /// The anchors of as-installed records that are not accepted, each with its reasons and the lines of the file.
+    fn not_accepted(&self, drawing: &Drawing<'_>) -> Vec<String> {
+        let mut told = Vec::new();
+        for records in &self.wording.trace.compiled.notes.records {
+            let place = self.place(self.wording.line(records.line), drawing);
+            told.extend(not_accepted(records).take(MOST_ANCHORS).map(|open| {
+                let marks = [open.base, open.anchor].into_iter().filter(|mark| !mark.is_empty());
+                let lines = open.lines.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+                let source = match open.lines.len() {
+                    0 => String::new(),
+                    1 => format!(" ({}, line {lines})", records.source.name),
+                    _ => format!(" ({}, lines {lines})", records.source.name),
+                };
+                format!("{place}{} {}{source}", marks.collect::<Vec<_>>().join(" "), open.outcome())
+            }));
+            let all = records.report.totals.specified - records.report.totals.accepted;
+            if all > MOST_ANCHORS {
+                told.push(format!("{place}and {} more anchors that are not accepted", all - MOST_ANCHORS));
+            }
+        }
+        told
     }
 
     /// The failure modes of the standards in use of which nothing is said.

@@ -75,8 +75,9 @@ impl Compiler<'_> {
         }
         let title =
             statement.suffix.description.as_ref().map_or_else(|| text.title.clone(), |words| words.node.clone());
-        // What was mistaken is told already.
-        if !any_error(&self.findings[before..]) {
+        // What was mistaken is told already, here or where the name behind `from` stands.
+        let is_known = |from: &Spanned<String>| frame.symbols.get(&from.node).is_some_and(|s| !s.value.is_unknown());
+        if !any_error(&self.findings[before..]) && used.from.iter().all(is_known) {
             self.warn_of_open(frame, used, text, &values);
         }
         let products =
@@ -107,10 +108,11 @@ impl Compiler<'_> {
         self.from(frame, used, name, |_| true)
     }
 
-    /// Whether a name of the sheet is that of records.
+    /// Whether a name of the sheet is that of records; of what was mistaken nobody knows, and it is told where it stands.
     fn are_records(&self, frame: &Frame, name: &str) -> bool {
-        let line = frame.symbols.get(name).and_then(|symbol| symbol.line);
-        line.is_some_and(|line| self.notes.records.iter().any(|records| records.line == line))
+        let Some(symbol) = frame.symbols.get(name) else { return false };
+        let is_of_records = |line| self.notes.records.iter().any(|records| records.line == line);
+        symbol.value.is_unknown() || symbol.line.is_some_and(is_of_records)
     }
 
     /// Warns of places that the card needs filled and that nothing fills.
@@ -130,7 +132,10 @@ impl Compiler<'_> {
         }
         let message = format!("the card leaves open: {}", open.join(", "));
         let finding = frame.error(Code::MissingValue, used.path.span, message).as_warning();
-        self.report(finding.help("give each behind `with`, by its symbol in the sheet, or in the data behind `from`"));
+        self.report(finding.help(match text.from_records {
+            true => "the records hold them where their columns are there: `batch`, `done` with its `words`",
+            false => "give each behind `with`, by its symbol in the sheet, or in the data behind `from`",
+        }));
     }
 
     /// A value of the data or records after `from`.

@@ -238,6 +238,10 @@ pub struct RecordsUse {
     pub specification: Arc<Specification>,
     /// Where the anchors of every base stand, x and y in m, in the order of the specification.
     pub places: Vec<(f64, f64)>,
+    /// What every record was held against, in a few words each.
+    pub asked: Vec<String>,
+    /// What it could have been held against beside.
+    pub not_asked: Vec<String>,
     /// Whether the records say what was done at an anchor.
     pub says_what_was_done: bool,
     /// The unit in which torques are shown.

@@ -5,7 +5,7 @@
 
 use super::dimension::Dimension;
 use super::exponent::Exponent;
-use super::number::{read_number, write_superscript};
+use super::number::{print_shortest, read_number, write_superscript};
 use super::parse::{UnitError, parse_unit};
 use super::ratio::{Decimal, Ratio};
 use super::table::Row;
@@ -95,6 +95,18 @@ impl Unit {
     /// Turns a value in coherent SI units into this unit.
     pub fn from_si(&self, value: f64) -> f64 {
         value * self.0.scale.denominator / self.0.scale.numerator
+    }
+
+    /// A measured value in this unit, from coherent SI units, without the binary noise of the conversion: twelve figures are
+    /// more than any tool has.
+    pub fn measured(&self, si: f64) -> f64 {
+        let value = self.from_si(si);
+        format!("{value:.11e}").parse().unwrap_or(value)
+    }
+
+    /// The same with the unit behind it: `45 N·m`.
+    pub fn measured_text(&self, si: f64) -> String {
+        format!("{} {self}", print_shortest(self.measured(si)).text)
     }
 
     /// Turns the digits of a number in this unit into coherent SI units, or nothing if they are not a finite number.

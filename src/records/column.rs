@@ -8,12 +8,18 @@ use super::time::{DayOrder, Written, take_apart};
 use crate::diagnostic::Code;
 use crate::text::Span;
 
+/// What the cells of a column need, by what they show.
+const MARKS: [&str; 2] = ["a decimal comma", "a decimal point"];
+const ORDERS: [&str; 2] = ["the day before the month", "the month before the day"];
+
 /// A cell that shows something, and where it stands.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
     line: usize,
     span: Span,
     cell: String,
+    /// How many cells show the same.
+    count: usize,
 }
 
 /// Places of cells are only worked out for those few that are remembered.
@@ -24,10 +30,11 @@ pub(super) struct Cell<'r, F: Fn() -> Span> {
 }
 
 impl<F: Fn() -> Span> Cell<'_, F> {
-    /// Remembers the first cell that shows something.
+    /// Remembers the first cell that shows something, and counts the others.
     fn remember(&self, first: &mut Option<Seen>) {
-        if first.is_none() {
-            *first = Some(Seen { line: self.line, span: (self.span)(), cell: self.text.to_owned() });
+        match first {
+            Some(seen) => seen.count += 1,
+            None => *first = Some(Seen { line: self.line, span: (self.span)(), cell: self.text.to_owned(), count: 1 }),
         }
     }
 }
@@ -42,12 +49,38 @@ impl Seen {
     }
 }
 
-/// Two cells that cannot both be read.
+/// Two cells that cannot both be read; the mistake is more likely in the one that fewer cells are like.
 fn contradiction(column: &Column, [first, second]: [&Seen; 2], [one, other]: [&str; 2]) -> Mistake {
-    let found = format!("{} here and {} on line {}", quote(&first.cell), quote(&second.cell), second.line);
-    first
-        .mistake(column, found, format!("either {one} or {other} in all rows"))
-        .also(second.span, format!("this needs {other}"))
+    let (here, there, needed) = if second.count < first.count { (second, first, one) } else { (first, second, other) };
+    let found = format!("{} here and {} on line {}", quote(&here.cell), quote(&there.cell), there.line);
+    here.mistake(column, found, format!("either {one} or {other} in all rows"))
+        .also(there.span, format!("this needs {needed}"))
+}
+
+/// Columns of one file that cannot be read in one way; nothing where they agree. `of` finds what needs the one and what
+/// needs the other.
+fn two_ways<'a, V: 'a>(
+    columns: impl Iterator<Item = (&'a Column, &'a V)> + Clone,
+    of: [fn(&V) -> Option<&Seen>; 2],
+    expected: &str,
+    needed: [&str; 2],
+    help: &str,
+) -> Option<Mistake> {
+    let [one, other] = of.map(|of| columns.clone().find_map(|(column, votes)| Some((column, of(votes)?))));
+    let (one, other) = (one?, other?);
+    let [one_needs, other_needs] = needed;
+    let is_one_rarer = one.1.count <= other.1.count;
+    let ((column, here), (other, there), needed) =
+        if is_one_rarer { (one, other, other_needs) } else { (other, one, one_needs) };
+    let found = format!(
+        "{} here and {} in column `{}` on line {}",
+        quote(&here.cell),
+        quote(&there.cell),
+        other.header,
+        there.line
+    );
+    let mistake = here.mistake(column, found, expected).also(there.span, format!("this needs {needed}"));
+    Some(mistake.help(help))
 }
 
 /// First cells of numbers by what they show.
@@ -105,14 +138,13 @@ impl NumberVotes {
         if let Some(stated) = mapping.stated_mark() {
             return Ok(stated);
         }
-        let marks = ["a decimal comma", "a decimal point"];
         match (&self.comma, &self.point, &self.loose_comma, &self.loose_point) {
-            (Some(comma), Some(point), ..) => Err(contradiction(column, [comma, point], marks)),
+            (Some(comma), Some(point), ..) => Err(contradiction(column, [comma, point], MARKS)),
             (Some(comma), None, _, Some(loose)) => Err(loose_mark(column, loose, comma, DecimalMark::Comma)),
             (None, Some(point), Some(loose), _) => Err(loose_mark(column, loose, point, DecimalMark::Point)),
             (Some(_), None, _, None) => Ok(DecimalMark::Comma),
             (None, Some(_), None, _) => Ok(DecimalMark::Point),
-            (None, None, Some(comma), Some(point)) => Err(contradiction(column, [comma, point], marks)),
+            (None, None, Some(comma), Some(point)) => Err(contradiction(column, [comma, point], MARKS)),
             (None, None, Some(either), None) | (None, None, None, Some(either)) => Err(two_numbers(column, either)),
             (None, None, None, None) => Ok(DecimalMark::Point),
         }
@@ -127,19 +159,13 @@ pub(super) fn two_marks<'a>(
     if mapping.stated_mark().is_some() {
         return None;
     }
-    let first =
-        |of: fn(&NumberVotes) -> Option<&Seen>| columns.clone().find_map(|(column, votes)| Some((column, of(votes)?)));
-    let ((column, comma), (other, point)) =
-        (first(|votes| votes.comma.as_ref())?, first(|votes| votes.point.as_ref())?);
-    let found = format!(
-        "{} here and {} in column `{}` on line {}",
-        quote(&comma.cell),
-        quote(&point.cell),
-        other.header,
-        point.line
-    );
-    let mistake = comma.mistake(column, found, "one decimal mark in all columns of the file");
-    Some(mistake.also(point.span, "this needs a decimal point").help("say which decimal mark the file has"))
+    two_ways(
+        columns,
+        [|votes| votes.comma.as_ref(), |votes| votes.point.as_ref()],
+        "one decimal mark in all columns of the file",
+        MARKS,
+        "say which decimal mark the file has",
+    )
 }
 
 /// A cell with the mark that is not the decimal mark of its column.
@@ -231,8 +257,7 @@ impl TimeVotes {
         let order = match (mapping.day_order, &self.day_first, &self.month_first, &self.either) {
             (Some(stated), ..) => stated,
             (None, Some(day_first), Some(month_first), _) => {
-                let orders = ["the day before the month", "the month before the day"];
-                return Err(contradiction(column, [day_first, month_first], orders));
+                return Err(contradiction(column, [day_first, month_first], ORDERS));
             }
             // What a single slip of the pen could turn round for all of them is for the sheet to say.
             (None, day_first, month_first, Some(either)) => {
@@ -281,21 +306,11 @@ pub(super) fn two_orders<'a>(
     if mapping.day_order.is_some() {
         return None;
     }
-    let first =
-        |of: fn(&TimeVotes) -> Option<&Seen>| columns.clone().find_map(|(column, votes)| Some((column, of(votes)?)));
-    let (column, day_first) = first(|votes| votes.day_first.as_ref())?;
-    let (other, month_first) = first(|votes| votes.month_first.as_ref())?;
-    let found = format!(
-        "{} here and {} in column `{}` on line {}",
-        quote(&day_first.cell),
-        quote(&month_first.cell),
-        other.header,
-        month_first.line
-    );
-    let mistake = day_first.mistake(column, found, "one order of day and month in all columns of the file");
-    Some(
-        mistake
-            .also(month_first.span, "this needs the month before the day")
-            .help("say whether day or month stands first"),
+    two_ways(
+        columns,
+        [|votes| votes.day_first.as_ref(), |votes| votes.month_first.as_ref()],
+        "one order of day and month in all columns of the file",
+        ORDERS,
+        "say whether day or month stands first",
     )
 }

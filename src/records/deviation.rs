@@ -87,6 +87,13 @@ impl Mapping {
         (done, is_known && !done.contradicts())
     }
 
+    /// The deviations that free words tell of: a word for one counts wherever it stands by itself, since whoever writes it
+    /// beside the column for what was done has written it all the same.
+    pub(super) fn done_in_words(&self, text: &str) -> Done {
+        let told = self.words.iter().filter_map(|(meaning, word)| Some((Done::of(Some((*meaning)?)), word.trim())));
+        told.filter(|(_, word)| stands_in(text, word)).fold(Done::default(), |all, (done, _)| all.and(done))
+    }
+
     /// What a single word stands for.
     fn meaning(&self, word: &str) -> Option<Done> {
         let wanted = word.trim().to_lowercase();
@@ -133,4 +140,17 @@ impl Mapping {
         }
         mistakes
     }
+}
+
+/// Whether a word stands in a text by itself, whatever its case and its blanks: `shifted` in `Shifted, 40 mm`, not in
+/// `unshifted`.
+fn stands_in(text: &str, word: &str) -> bool {
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    let (text, word) = (plain(text), plain(word));
+    let is_edge = |character: Option<char>| !character.is_some_and(char::is_alphanumeric);
+    !word.is_empty()
+        && text.match_indices(&word).any(|(at, found)| {
+            let (before, behind) = (&text[..at], &text[at + found.len()..]);
+            is_edge(before.chars().next_back()) && is_edge(behind.chars().next())
+        })
 }

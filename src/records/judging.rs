@@ -21,6 +21,8 @@ use uom::si::torque::newton_meter;
 /// Two values are equal within this part, as in every check of a sheet: a bound such as 1.04 · 60 is seldom exact.
 const EQUAL_WITHIN: f64 = 1e-9;
 
+const SECONDS_OF_A_DAY: f64 = 86_400.0;
+
 /// Judges what was read.
 pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
     let assigned = Assigned::new(&reading, specification);
@@ -171,7 +173,7 @@ impl<'a> Judge<'a> {
                 reasons.add(Reason::NotRecorded(Field::Embedment));
             } else if is_below(depth, asked.lower.get::<meter>()) {
                 reasons.add(Reason::EmbedmentShort);
-            } else if asked.upper.is_some_and(|upper| is_below(upper.get::<meter>(), depth)) {
+            } else if is_below(asked.upper.get::<meter>(), depth) {
                 reasons.add(Reason::EmbedmentDeep);
             }
         }
@@ -205,15 +207,15 @@ impl<'a> Judge<'a> {
     /// Whether torque and setting lie within the days of the works.
     fn judge_days(&self, row: u32, reasons: &mut Reasons) {
         let records = &self.reading.records;
-        let works = &self.specification.works;
+        let Some(works) = self.specification.works else { return };
         for day in [&records.day, &records.set_day].map(|column| Records::get(column, row, NO_DAY)) {
             if day == NO_DAY {
                 continue;
             }
-            if works.first.is_some_and(|first| day < first.day.number()) {
+            if day < works.first.day.number() {
                 reasons.add(Reason::TooEarly);
             }
-            if works.last.is_some_and(|last| day > last.day.number()) {
+            if day > works.last.day.number() {
                 reasons.add(Reason::TooLate);
             }
         }
@@ -237,9 +239,7 @@ impl<'a> Judge<'a> {
             reasons.add(Reason::OutsideToolRange);
         }
         let is_required = self.specification.calibration == Calibration::Required;
-        // A calibration is that of a tool: one that bears no serial number cannot be traced to any.
-        let names_tools = !self.reading.records.tool.is_empty();
-        if is_required && names_tools && self.specification.tools.is_empty() && serial == NONE {
+        if is_required && self.specification.tools.is_empty() && serial == NONE {
             reasons.add(Reason::NotRecorded(Field::Tool));
         }
         let day = Records::get(&self.reading.records.day, row, NO_DAY);
@@ -258,6 +258,10 @@ impl<'a> Judge<'a> {
             let is_over = until != NO_DAY && day > until;
             if is_over || period.is_some_and(|(from, until)| day < from || day > until) {
                 reasons.add(Reason::OutOfCalibration);
+            }
+            let longest = self.specification.longest_calibration.map(|time| time.get::<second>() / SECONDS_OF_A_DAY);
+            if until != NO_DAY && longest.is_some_and(|longest| is_below(longest, f64::from(until - day))) {
+                reasons.add(Reason::CalibrationTooLong);
             }
         }
     }

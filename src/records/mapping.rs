@@ -70,6 +70,11 @@ impl Field {
         }
     }
 
+    /// Whether it may be the same for every record of a file, and then needs no column.
+    pub fn can_be_throughout(self) -> bool {
+        matches!(self, Field::Base | Field::Operative | Field::Tool | Field::CalibratedUntil | Field::Batch)
+    }
+
     /// Whether it holds numbers.
     pub(super) fn is_number(self) -> bool {
         self == Field::Cell || self.quantity().is_some()
@@ -111,6 +116,8 @@ impl fmt::Display for Field {
 pub struct Mapping {
     /// Fields and their headers, each field once; [`Field::Anchor`] must be among them.
     pub columns: Vec<(Field, String)>,
+    /// What every record has in a field without a column: a log of one tool names it once, if at all.
+    pub throughout: Vec<(Field, String)>,
     /// Words of [`Field::Done`] and what each stands for, none for installed as specified; case does not count.
     pub words: Vec<(Option<Deviation>, String)>,
     /// The unit of torques where the header names none.
@@ -146,9 +153,14 @@ impl Mapping {
         self.column(Field::Cell, header)
     }
 
-    /// Whether a field is mapped.
+    /// Whether records have a field, in a column or throughout.
     pub fn has(&self, field: Field) -> bool {
-        self.columns.iter().any(|(mapped, _)| *mapped == field)
+        self.fields().any(|mapped| mapped == field)
+    }
+
+    /// Every field that records have: those of columns first, in their order, then those that are the same throughout.
+    pub(super) fn fields(&self) -> impl Iterator<Item = Field> {
+        self.columns.iter().chain(&self.throughout).map(|(field, _)| *field)
     }
 
     /// The decimal mark as far as it is stated.
@@ -169,13 +181,19 @@ impl Mapping {
     pub(super) fn mistakes(&self, specification: &Specification) -> Vec<Mistake> {
         let mut mistakes = Vec::new();
         for field in Field::ALL {
-            let count = self.columns.iter().filter(|(mapped, _)| *mapped == field).count();
+            let count = self.fields().filter(|mapped| *mapped == field).count();
             if count > 1 {
-                mistakes.push(Mistake::new(Code::Redefined, format!("two headers for {field}"), "one header a field"));
+                let found = format!("two headers for {field}, or one and a value throughout");
+                mistakes.push(Mistake::new(Code::Redefined, found, "one header a field"));
             }
             if count == 0 && specification.needs(field) {
                 let found = format!("no header for {field}");
-                mistakes.push(Mistake::new(Code::MissingValue, found, "one, since the specification asks for it"));
+                let mistake = Mistake::new(Code::MissingValue, found, "one, since the specification asks for it");
+                mistakes.push(if field.can_be_throughout() {
+                    mistake.help(format!("where the file has no such column, say what {field} of every record is"))
+                } else {
+                    mistake
+                });
             }
         }
         for (field, _) in self.columns.iter().filter(|(_, header)| header.trim().is_empty()) {

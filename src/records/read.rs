@@ -12,7 +12,7 @@ use super::mistake::{Mistake, quote};
 use super::number::{self, DecimalMark};
 use super::rows::Row;
 use super::specification::Specification;
-use super::time::{DayOrder, Moment, take_apart};
+use super::time::{Day, DayOrder, Moment, take_apart};
 use crate::diagnostic::Code;
 use crate::text::Span;
 
@@ -104,7 +104,7 @@ struct Values {
     words: [u32; Field::ALL.len()],
     time: Option<Moment>,
     set: Option<Moment>,
-    calibrated_until: Option<Moment>,
+    calibrated_until: Option<Day>,
     done: Done,
     torque: f64,
     embedment: f64,
@@ -137,6 +137,15 @@ pub(super) fn read(
         utc_offset: mapping.utc_offset.map(i64::from),
         needs_clock: specification.needs_clock(),
         digits: String::new(),
+        blank: Values {
+            words: [NONE; Field::ALL.len()],
+            time: None,
+            set: None,
+            calibrated_until: None,
+            done: Done::default(),
+            torque: f64::NAN,
+            embedment: f64::NAN,
+        },
         before: vec![Before::default(); layout.columns.len()],
         known: layout.columns.iter().map(|_| Known::default()).collect(),
         reading: Reading {
@@ -150,6 +159,12 @@ pub(super) fn read(
             has_base: mapping.has(Field::Base),
         },
     };
+    for (field, text) in &mapping.throughout {
+        match field {
+            Field::CalibratedUntil => reader.blank.calibrated_until = Day::parse(text),
+            field => reader.blank.words[*field as usize] = reader.reading.words.number(text),
+        }
+    }
     while let Some(row) = rows.next().map_err(|mistake| vec![mistake])? {
         reader.take(&row);
     }
@@ -166,6 +181,8 @@ struct Reader<'t> {
     utc_offset: Option<i64>,
     needs_clock: bool,
     digits: String,
+    /// What a row has before any of its cells is read: what holds throughout.
+    blank: Values,
     /// The cell before in each column of words or days, and what it was read as: logbooks repeat themselves.
     before: Vec<Before>,
     known: Vec<Known>,
@@ -201,15 +218,7 @@ impl Reader<'_> {
             self.salvage(row);
             return;
         }
-        let mut values = Values {
-            words: [NONE; Field::ALL.len()],
-            time: None,
-            set: None,
-            calibrated_until: None,
-            done: Done::default(),
-            torque: f64::NAN,
-            embedment: f64::NAN,
-        };
+        let mut values = self.blank.clone();
         let (layout, formats) = (self.layout, self.formats);
         let (mut is_sound, mut is_done_known) = (true, true);
         for (at, (column, format)) in layout.columns.iter().zip(formats).enumerate() {
@@ -218,7 +227,7 @@ impl Reader<'_> {
                 is_sound = false;
                 if column.field == Field::Done {
                     is_done_known = false;
-                    values.done = self.mapping.done(cell).0.and(self.done_in(row));
+                    values.done = values.done.and(self.mapping.done(cell).0).and(self.done_in(row));
                 }
                 let found = if cell.is_empty() { "nothing".to_owned() } else { quote(cell) };
                 let code = if cell.is_empty() { Code::MissingValue } else { Code::BadData };
@@ -228,7 +237,7 @@ impl Reader<'_> {
         }
         let line = u32::try_from(row.line).unwrap_or(u32::MAX);
         if is_sound {
-            self.reading.records.push(line, &values, &self.layout.columns);
+            self.reading.records.push(line, &values, self.mapping.fields());
             return;
         }
         let [anchor, base, remark] =
@@ -242,10 +251,12 @@ impl Reader<'_> {
         let layout = self.layout;
         let mut word = |field: Field| {
             let column = layout.columns.iter().find(|column| column.field == field);
-            column.map_or(NONE, |column| self.reading.words.number(row.field(column.index)))
+            let of_all = self.blank.words[field as usize];
+            column.map_or(of_all, |column| self.reading.words.number(row.field(column.index)))
         };
         let (base, anchor) = (word(Field::Base), word(Field::Anchor));
-        let done = self.done_in(row);
+        let remarked = (0..row.len()).map(|index| self.mapping.done_in_words(row.field(index)));
+        let done = remarked.fold(self.done_in(row), Done::and);
         let line = u32::try_from(row.line).unwrap_or(u32::MAX);
         self.reading.broken.push(Broken { line, base, anchor, remark: NONE, done, is_done_known: false });
     }
@@ -296,6 +307,9 @@ impl Reader<'_> {
                 _ if column.field == Field::Done => read.done = self.read_done(cell)?,
                 Format::Word | Format::Number(_) => read.word = self.reading.words.number(cell),
             }
+            if column.field == Field::Remark {
+                read.done = self.mapping.done_in_words(cell);
+            }
             read.text = std::mem::take(&mut self.before[at].text);
             read.text.clear();
             read.text.push_str(cell);
@@ -303,10 +317,14 @@ impl Reader<'_> {
         }
         let Before { word, done, moment, .. } = self.before[at];
         match column.field {
-            Field::Done => values.done = done,
+            Field::Done => values.done = values.done.and(done),
+            Field::Remark => {
+                values.words[Field::Remark as usize] = word;
+                values.done = values.done.and(done);
+            }
             Field::Time => values.time = moment,
             Field::Set => values.set = moment,
-            Field::CalibratedUntil => values.calibrated_until = moment,
+            Field::CalibratedUntil => values.calibrated_until = moment.map(|moment| moment.day),
             Field::Label | Field::Cell => {}
             field => values.words[field as usize] = word,
         }
@@ -370,13 +388,14 @@ impl Records {
         }
     }
 
-    fn push(&mut self, line: u32, values: &Values, columns: &[Column]) {
+    fn push(&mut self, line: u32, values: &Values, fields: impl Iterator<Item = Field>) {
         let milliseconds = |moment: Option<Moment>| moment.map_or(NO_TIME, |moment| moment.milliseconds);
-        let day = |moment: Option<Moment>| moment.map_or(NO_DAY, |moment| moment.day.number());
+        let number = |day: Option<Day>| day.map_or(NO_DAY, Day::number);
+        let day = |moment: Option<Moment>| number(moment.map(|moment| moment.day));
         self.line.push(line);
-        for column in columns {
-            let word = values.words.get(column.field as usize).copied().unwrap_or(NONE);
-            match column.field {
+        for field in fields {
+            let word = values.words.get(field as usize).copied().unwrap_or(NONE);
+            match field {
                 Field::Anchor => self.anchor.push(word),
                 Field::Base => self.base.push(word),
                 Field::Time => {
@@ -389,7 +408,7 @@ impl Records {
                 }
                 Field::Operative => self.operative.push(word),
                 Field::Tool => self.tool.push(word),
-                Field::CalibratedUntil => self.calibrated_until.push(day(values.calibrated_until)),
+                Field::CalibratedUntil => self.calibrated_until.push(number(values.calibrated_until)),
                 Field::Torque => self.torque.push(values.torque),
                 Field::Embedment => self.embedment.push(values.embedment),
                 Field::Batch => self.batch.push(word),

@@ -122,6 +122,8 @@ pub enum Reason {
     ToolUnknown,
     /// The tool was not calibrated on that day.
     OutOfCalibration,
+    /// The end of calibration lies later after the torque than any calibration lasts.
+    CalibrationTooLong,
     /// The target lies outside the calibrated range of the tool.
     OutsideToolRange,
     /// An anchor that should have come before got its torque later.
@@ -129,7 +131,7 @@ pub enum Reason {
 }
 
 /// The reasons that are not about a field.
-const OTHERS: [Reason; 13] = [
+const OTHERS: [Reason; 14] = [
     Reason::Substituted,
     Reason::TorqueLow,
     Reason::TorqueHigh,
@@ -141,6 +143,7 @@ const OTHERS: [Reason; 13] = [
     Reason::TooLate,
     Reason::ToolUnknown,
     Reason::OutOfCalibration,
+    Reason::CalibrationTooLong,
     Reason::OutsideToolRange,
     Reason::OutOfOrder,
 ];
@@ -175,6 +178,7 @@ impl fmt::Display for Reason {
             Reason::TooLate => "its day lies after the works",
             Reason::ToolUnknown => "the tool is not one of those specified",
             Reason::OutOfCalibration => "the tool was out of calibration on that day",
+            Reason::CalibrationTooLong => "the end of calibration lies later than a calibration lasts",
             Reason::OutsideToolRange => "the target torque is outside the calibrated range of the tool",
             Reason::OutOfOrder => "torque was applied before an anchor that comes first",
         })
@@ -405,13 +409,13 @@ impl Report {
         self.anchors.iter().filter(move |verdict| matches!(verdict.state, State::Fail(reasons) if reasons.has(reason)))
     }
 
-    /// The lines of the file on which the records of the anchor at a place stand, those that do not count among them.
-    pub fn lines(&self, place: usize) -> Vec<u32> {
+    /// The records of the anchor at a place, those that do not count among them.
+    pub fn records(&self, place: usize) -> impl Iterator<Item = Record<'_>> {
         let several = self.duplicates.binary_search_by_key(&place, |duplicate| duplicate.anchor as usize);
         let several = several.ok().and_then(|at| self.duplicates.get(at)).map(|duplicate| duplicate.rows.as_slice());
-        let one = self.anchors.get(place).and_then(|verdict| verdict.row);
-        let rows = several.unwrap_or(one.as_slice());
-        rows.iter().map(|row| self.record(*row).line).collect()
+        let one = self.anchors.get(place).map_or(&[] as &[u32], |verdict| verdict.row.as_slice());
+        let rows = several.unwrap_or(one);
+        rows.iter().map(|row| self.record(*row))
     }
 
     /// Batches of the records that count and how many anchors are of each, sorted; an empty one where none is recorded.

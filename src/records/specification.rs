@@ -22,20 +22,23 @@ pub struct Specification {
     pub duplicates: DuplicateRule,
     /// Fields that every record must fill, beside those that the demands need.
     pub required: Vec<Field>,
-    /// The days within which every record must lie.
-    pub works: Works,
+    /// The longest time for which a calibration is valid, if that is limited: an end later than that after the torque was
+    /// never certified.
+    pub longest_calibration: Option<Time>,
+    /// The days within which every record must lie, if that is known.
+    pub works: Option<Works>,
     /// Anchors whose resistance was verified in their places as built, by base and anchor with a space between them, or by
     /// anchor alone where there is one base without a mark: one that was moved is accepted if it is among them.
     pub as_built: BTreeSet<String>,
 }
 
 /// The days within which every record must lie; a torque of 1931 or of next year was never applied.
-#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub struct Works {
     /// The first day.
-    pub first: Option<Limit>,
+    pub first: Limit,
     /// The last day.
-    pub last: Option<Limit>,
+    pub last: Limit,
 }
 
 /// A day that limits others.
@@ -103,8 +106,8 @@ pub struct EmbedmentBand {
     pub target: Length,
     /// The least that is accepted.
     pub lower: Length,
-    /// The most that is accepted; none where nobody has said.
-    pub upper: Option<Length>,
+    /// The most that is accepted.
+    pub upper: Length,
 }
 
 /// The order in which the anchors of a base get their torque.
@@ -174,7 +177,8 @@ impl Specification {
                 Field::Anchor | Field::Torque => true,
                 Field::Time => is_calibrated || self.compares_times(),
                 Field::Set => any(|demand| demand.cure.is_some()),
-                Field::Tool => !self.tools.is_empty(),
+                // A calibration is that of a tool: one without a serial number cannot be traced to any.
+                Field::Tool => is_calibrated || !self.tools.is_empty(),
                 Field::CalibratedUntil => is_calibrated && self.tools.is_empty(),
                 Field::Embedment => any(|demand| demand.embedment.is_some()),
                 Field::Batch => any(|demand| demand.batches.is_some()),
@@ -217,11 +221,13 @@ impl Specification {
             let mistake = Mistake::new(Code::MistakenValue, found, "anchors of the specification");
             mistakes.push(mistake.help("where there are bases, the label has both marks, such as `B3 A7`"));
         }
-        if let (Some(first), Some(last)) = (self.works.first, self.works.last)
-            && first.day > last.day
-        {
+        if let Some(Works { first, last }) = self.works.filter(|works| works.first.day > works.last.day) {
             let found = format!("{}, {}, after {}, {}", first.what, first.day, last.what, last.day);
             mistakes.push(Mistake::new(Code::MistakenValue, found, "the start first"));
+        }
+        if !self.longest_calibration.is_none_or(|time| time > Time::default() && time.is_finite()) {
+            let found = "the longest time of a calibration";
+            mistakes.push(Mistake::new(Code::MistakenValue, found, "a time of more than 0"));
         }
         for tool in &self.tools {
             let is_range_sound = tool.range.is_none_or(|(least, most)| least <= most);
@@ -259,8 +265,7 @@ impl Base {
             mistakes.push(wrong(format!("the torque{} and its bounds", self.of()), expected));
         }
         let is_depth = |EmbedmentBand { target, lower, upper }: EmbedmentBand| {
-            let is_finite = target.is_finite() && upper.is_none_or(|upper| upper.is_finite() && target <= upper);
-            Length::default() < lower && lower <= target && is_finite
+            Length::default() < lower && lower <= target && target <= upper && upper.is_finite()
         };
         if !self.demand.embedment.is_none_or(is_depth) {
             let expected = "0 < lower bound ≤ embedment ≤ upper bound";

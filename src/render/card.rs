@@ -343,8 +343,8 @@ mod tests {
         let given = format!(
             "```given\nanchors = table x in mm, y in mm @ s\n    A1: -75, 0\n    A2: 75, 0\nlog = records \"log.csv\"\n    \
              columns anchor = \"Anchor\", time = \"Time\", calibrated = \"Until\", torque = \"Torque\", done = \"What\", \
-             batch = \"Lot\"\n    words moved = \"shifted\", substituted = \"other type\"\n    \
-             with anchors = anchors, T_inst = 50 N·m, T_tol = 10 %{with} @ s\n```\n```card\n{more}\n```\n"
+             batch = \"Lot\"\n    throughout tool = \"TW07\"\n    words moved = \"shifted\", substituted = \"other type\"\n    \
+             works first = \"2026-11-01\", last = \"2026-11-05\"\n    with anchors = anchors, T_inst = 50 N·m, T_tol = 10 %{with} @ s\n```\n```card\n{more}\n```\n"
         );
         let header = "Anchor;Time;Until;Torque (N·m);What;Lot\n";
         let files = Memory::default()
@@ -369,21 +369,21 @@ mod tests {
         assert_eq!((findings, bars), (Vec::<String>::new(), Vec::<String>::new()));
         let card = card.unwrap();
         assert!(card.bars.is_empty() && card.open.is_empty(), "{:?}", card.bars);
-        assert_eq!(card.sections[2].fields, ["name", "company", "date", "signature"]);
+        assert_eq!(card.sections[3].fields, ["name", "company", "date", "signature"]);
 
         let moved = SOUND.replacen(";;L-1", ";shifted;L-1", 1);
         let (_, card, bars) = certificate(&moved, "", use_log);
         assert_eq!(bars, ["Hand-over: not for use: fasteners that are not accepted: 1 of 2"]);
         let card = card.unwrap();
         assert_eq!(card.withheld, "");
-        assert_eq!(card.sections[0].items[0].html.as_str().matches("A1").count(), 1, "{:?}", card.sections[0]);
+        assert_eq!(card.sections[1].items[0].html.as_str().matches("A1").count(), 1, "{:?}", card.sections[1]);
         let (_, _, bars) = certificate(&moved, ", as_built = anchors", use_log);
         assert!(bars.is_empty(), "{bars:?}");
 
         let unread = format!("{SOUND};2026-11-02 07:38;2027-04-30;51.2;other type;L-1\n");
         let (_, card, bars) = certificate(&unread, "", use_log);
         assert_eq!(bars, ["Hand-over: not for use: rows of the record that cannot be read: 1"]);
-        let substituted = card.unwrap().sections[1].items[2].html.as_str().to_owned();
+        let substituted = card.unwrap().sections[2].items[2].html.as_str().to_owned();
         assert!(substituted.contains("(no anchor specified)"), "{substituted}");
         assert!(substituted.contains("1 row cannot be read"), "{substituted}");
         let unlisted = format!("{SOUND}A9;2026-11-02 07:38;2027-04-30;51.2;;L-1\n");

@@ -7,7 +7,7 @@ use super::records;
 use super::review::{Counts, LineRemarks, PageReview, ThreadState};
 use super::view::{ModeRow, ModeTable, SignOffRow};
 use super::wording::reference_text;
-use crate::compile::{Line, LineId, Number, RecordsUse, Value, Work};
+use crate::compile::{Line, LineId, Number, Value, Work};
 use crate::document::FrontMatter;
 use crate::evaluate::{State, Trace};
 use crate::syntax::{Definition, StatementKind, print_expression, print_giving, print_solving, print_statement};
@@ -184,9 +184,9 @@ struct Entry<'a> {
     /// Where the last query stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     query: Option<&'static str>,
-    /// As-installed records: counts, and the anchors that do not pass.
+    /// As-installed records: counts, and the anchors that are not accepted.
     #[serde(skip_serializing_if = "Option::is_none")]
-    records: Option<Records<'a>>,
+    records: Option<records::json::Entry<'a>>,
     /// Whether the value was copied from another calculation and nobody has confirmed it.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     inherited: bool,
@@ -216,7 +216,7 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageRev
         valid: (trace.state(id) != State::Sound).then_some(false),
         review: remarks.and_then(LineRemarks::tick_word),
         query: remarks.and_then(LineRemarks::query).map(ThreadState::words),
-        records: trace.compiled.notes.records_of(id).map(records_entry),
+        records: trace.compiled.notes.records_of(id).map(records::json::entry),
         inherited: remarks.is_some_and(|remarks| remarks.inherited.is_some()),
     };
     match &line.work {
@@ -234,88 +234,6 @@ fn entry<'a>(trace: &'a Trace, addresses: &'a Addresses, review: Option<&PageRev
         }
     }
     entry
-}
-
-/// As-installed records; anchors that pass are counted and not listed.
-#[derive(Serialize)]
-struct Records<'a> {
-    file: &'a str,
-    torque_unit: String,
-    embedment_unit: String,
-    rows_read: usize,
-    rows_in_error: usize,
-    rows_held_back: usize,
-    rows_superseded: usize,
-    rows_unlisted: usize,
-    not_passing: Vec<Anchor<'a>>,
-    /// Every anchor that was repaired, moved or substituted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    deviating: Vec<Deviating<'a>>,
-}
-
-/// An anchor that was not installed as specified.
-#[derive(Serialize)]
-struct Deviating<'a> {
-    #[serde(skip_serializing_if = "str::is_empty")]
-    base: &'a str,
-    anchor: &'a str,
-    done: Vec<&'static str>,
-    state: &'static str,
-    line: u32,
-}
-
-/// An anchor that does not pass.
-#[derive(Serialize)]
-struct Anchor<'a> {
-    #[serde(skip_serializing_if = "str::is_empty")]
-    base: &'a str,
-    anchor: &'a str,
-    state: &'static str,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    reasons: Vec<String>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    lines: Vec<u32>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    torque: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    embedment: Option<f64>,
-    #[serde(skip_serializing_if = "str::is_empty")]
-    tool: &'a str,
-}
-
-fn records_entry(used: &RecordsUse) -> Records<'_> {
-    let totals = &used.report.totals;
-    Records {
-        file: &used.source.name,
-        torque_unit: used.torque_unit.to_string(),
-        embedment_unit: used.length_unit.to_string(),
-        rows_read: totals.rows_read,
-        rows_in_error: totals.rows_in_error,
-        rows_held_back: totals.rows_held_back,
-        rows_superseded: totals.rows_superseded,
-        rows_unlisted: totals.rows_unlisted,
-        not_passing: records::not_passing(used)
-            .map(|fault| Anchor {
-                base: fault.base,
-                anchor: fault.anchor,
-                state: fault.state,
-                reasons: fault.reasons,
-                lines: fault.lines,
-                torque: fault.record.as_ref().and_then(|record| records::torque(record, &used.torque_unit)),
-                embedment: fault.record.as_ref().and_then(|record| records::embedment(record, &used.length_unit)),
-                tool: fault.record.map_or("", |record| record.tool),
-            })
-            .collect(),
-        deviating: records::deviating(used)
-            .map(|anchor| Deviating {
-                base: anchor.base,
-                anchor: anchor.anchor,
-                done: anchor.done,
-                state: anchor.state,
-                line: anchor.line,
-            })
-            .collect(),
-    }
 }
 
 /// The formula in the language.

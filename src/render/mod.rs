@@ -17,7 +17,7 @@ pub mod present;
 pub mod prose;
 pub mod provenance;
 mod recalculation;
-mod records;
+pub mod records;
 pub mod review;
 pub mod view;
 pub mod wording;

@@ -191,6 +191,7 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
         Definition::Records(records) => {
             let _ = write!(out, "records \"{}\"", records.path.node);
             write_texts(out, "columns", &records.columns);
+            write_texts(out, "throughout", &records.throughout);
             write_texts(out, "words", &records.words);
             for (at, name) in records.required.iter().enumerate() {
                 let _ = write!(out, "{}{}", if at == 0 { " required " } else { ", " }, name.node);

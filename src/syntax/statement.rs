@@ -211,6 +211,11 @@ impl Parser<'_> {
         let path = self.parse_text()?;
         let columns =
             if self.take_word("columns") { self.named_texts("the header of a column in quotes") } else { Vec::new() };
+        let throughout = if self.take_word("throughout") {
+            self.named_texts("what every record has in that column, in quotes")
+        } else {
+            Vec::new()
+        };
         let words =
             if self.take_word("words") { self.named_texts("a word of the logbook in quotes") } else { Vec::new() };
         let mut required = Vec::new();
@@ -225,7 +230,7 @@ impl Parser<'_> {
         let reading =
             if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
         let works = if self.take_word("works") { self.named_texts("a day in quotes") } else { Vec::new() };
-        Some(Records { path, columns, words, required, reading, works, with: self.bindings() })
+        Some(Records { path, columns, throughout, words, required, reading, works, with: self.bindings() })
     }
 
     /// `name = "text", …`.

@@ -241,6 +241,7 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
         (
             one_of(&["", " columns anchor = \"Anchor\", torque = \"Torque (N·m)\""]),
+            one_of(&["", " throughout tool = \"TW07\", calibrated = \"2027-04-30\""]),
             one_of(&["", " words moved = \"verschoben\", moved = \"shifted\" required batch, done"]),
             one_of(&[
                 "",
@@ -250,9 +251,9 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
             one_of(&["", " with anchors = t_B, T_tol = 5 %"]),
             suffix.clone()
         )
-            .prop_map(|(columns, words, reading, with, s)| (
+            .prop_map(|(columns, throughout, words, reading, with, s)| (
                 BlockKind::Given,
-                format!("l_F = records \"records/a.csv\"{columns}{words}{reading}{with}{s}")
+                format!("l_F = records \"records/a.csv\"{columns}{throughout}{words}{reading}{with}{s}")
             )),
         one_of(&["", " \"face\""]).prop_map(|s| (BlockKind::Given, format!("f_A = east{s} among east, west"))),
         one_of(&["", " \"cone\"", " \"cone\" when a_B is b otherwise \"no cone\" @ 7.2"])

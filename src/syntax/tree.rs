@@ -214,13 +214,15 @@ pub enum Definition {
     Records(Box<Records>),
 }
 
-/// `records "path" columns … words … required … reading … works … with …`.
+/// `records "path" columns … throughout … words … required … reading … works … with …`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Records {
     /// The file.
     pub path: Spanned<String>,
     /// What each column holds, and its header.
     pub columns: Vec<(Name, Spanned<String>)>,
+    /// What every record has in a column that the file does not have.
+    pub throughout: Vec<(Name, Spanned<String>)>,
     /// Words for what was done, each with what it stands for.
     pub words: Vec<(Name, Spanned<String>)>,
     /// Columns in which every record must hold something.

@@ -157,7 +157,7 @@ fn specification(count: usize) -> Result<Specification> {
         embedment: Some(EmbedmentBand {
             target: Length::new::<millimeter>(70.0),
             lower: Length::new::<millimeter>(68.0),
-            upper: Some(Length::new::<millimeter>(80.0)),
+            upper: Length::new::<millimeter>(80.0),
         }),
         batches: Some((0..7).map(|batch| format!("L{batch}")).collect()),
         cure: None,

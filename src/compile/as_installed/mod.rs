@@ -2,12 +2,16 @@
 //!
 //! How long a list is and which marks anchors bear is known when a sheet is compiled; the values of torque and embedment
 //! are known once the steps so far have run. They run here, and what comes of the records enters the program as constants.
-//! [`reading`] is about columns and how to read them, [`outcome`] about what comes of them.
+//! [`reading`] is about columns and how to read them, [`asked`] about what they are held against, [`outcome`] about what
+//! comes of them.
 
+mod asked;
 mod outcome;
 mod reading;
 
 pub(super) use reading::decimal_mark;
+
+use asked::Asked;
 
 use super::expression::Reading;
 use super::{Compiler, Frame, Kind, LineId, RecordsUse, Table, Value};
@@ -33,7 +37,7 @@ use uom::si::torque::newton_meter;
 const MOST_FINDINGS: usize = 20;
 
 /// What `with` may name.
-const TAKES: [&str; 13] = [
+const TAKES: [&str; 14] = [
     "anchors",
     "T_inst",
     "T_tol",
@@ -42,6 +46,7 @@ const TAKES: [&str; 13] = [
     "h_tol",
     "h_over",
     "t_cure",
+    "t_calibration",
     "tools",
     "batches",
     "as_built",
@@ -67,6 +72,7 @@ pub(super) struct Judged {
 
 impl Judged {
     pub(super) fn into_use(self, line: LineId) -> RecordsUse {
+        let Asked { asked, not_asked } = self.taken.asked();
         let Taken { specification, places, torque_unit, length_unit } = self.taken;
         RecordsUse {
             line,
@@ -74,6 +80,8 @@ impl Judged {
             report: Arc::new(self.report),
             specification: Arc::new(specification),
             places,
+            asked,
+            not_asked,
             says_what_was_done: self.says_what_was_done,
             torque_unit,
             length_unit,
@@ -100,8 +108,13 @@ impl Taken {
     /// Anchors as the labels of a table without columns.
     fn table_of<'a>(&self, anchors: impl Iterator<Item = &'a AnchorVerdict>) -> Value {
         let labels = anchors.map(|verdict| self.label(verdict)).collect();
-        Value::Table(Arc::new(Table { columns: Vec::new(), labels }))
+        of_labels(labels)
     }
+}
+
+/// A table without columns.
+fn of_labels(labels: Vec<String>) -> Value {
+    Value::Table(Arc::new(Table { columns: Vec::new(), labels }))
 }
 
 impl Compiler<'_> {
@@ -176,7 +189,7 @@ impl Compiler<'_> {
         frame: &Frame,
         reading: &mut Reading,
         records: &Records,
-        (required, works): (Vec<Field>, Works),
+        (required, works): (Vec<Field>, Option<Works>),
     ) -> Option<Taken> {
         for binding in records.with.iter().filter(|binding| !TAKES.contains(&binding.name.node.as_str())) {
             self.unknown_part(frame, &binding.name, "specification", &TAKES);
@@ -193,23 +206,13 @@ impl Compiler<'_> {
         let shortfall = take("h_tol", quantity(Dimension::LENGTH));
         let excess = take("h_over", quantity(Dimension::LENGTH));
         let cure = take("t_cure", quantity(Dimension::TIME));
+        let longest_calibration = take("t_calibration", quantity(Dimension::TIME));
         let tools = take("tools", Kind::Table(range.to_vec()));
         let as_built = take("as_built", Kind::Unknown);
         let in_order = take("in_order", Kind::Truth);
         let latest_counts = take("latest_counts", Kind::Truth);
 
-        let bounds = [("h_tol", &shortfall), ("h_over", &excess)].into_iter().find(|(_, bound)| bound.is_some());
-        if let (None, Some((name, _))) = (&depth, bounds) {
-            let span = records
-                .with
-                .iter()
-                .find(|binding| binding.name.node == name)
-                .map_or(records.path.span, |binding| binding.name.span);
-            let finding =
-                frame.error(Code::UnboundTake, span, format!("`{name}` needs the embedment that it is about"));
-            self.report(finding.help("write `h_ef = …` beside it"));
-        }
-
+        self.refuse_half_a_depth(frame, records);
         let run = run(self.builder.program(), &self.inputs);
         let number = |value: &Option<Value>| {
             let register = value.as_ref()?.registers().first().copied()?;
@@ -228,10 +231,10 @@ impl Compiler<'_> {
         let places: Vec<(f64, f64)> = column(table, "x").into_iter().zip(column(table, "y")).collect();
         let demand = Arc::new(Demand {
             torque: TorqueBand::around(Torque::new::<newton_meter>(torque), Ratio::new::<ratio>(part)),
-            embedment: number(&depth).map(|depth| EmbedmentBand {
+            embedment: number(&depth).zip(number(&excess)).map(|(depth, excess)| EmbedmentBand {
                 target: Length::new::<meter>(depth),
                 lower: Length::new::<meter>(depth - number(&shortfall).unwrap_or(0.0)),
-                upper: number(&excess).map(|excess| Length::new::<meter>(depth + excess)),
+                upper: Length::new::<meter>(depth + excess),
             }),
             batches: match batches {
                 Some(Value::Table(batches)) => Some(batches.labels.clone()),
@@ -268,6 +271,7 @@ impl Compiler<'_> {
                 calibration: Calibration::Required,
                 duplicates,
                 required,
+                longest_calibration: number(&longest_calibration).map(Time::new::<second>),
                 works,
                 as_built: match as_built {
                     Some(Value::Table(rows)) => rows.labels.iter().cloned().collect(),
@@ -278,6 +282,24 @@ impl Compiler<'_> {
             torque_unit: self.unit_of(&target, Dimension::MOMENT, "N·m"),
             length_unit: self.unit_of(&depth, Dimension::LENGTH, "mm"),
         })
+    }
+
+    /// An embedment is between two bounds: how much deeper than asked for an anchor may be is for the sheet to say.
+    fn refuse_half_a_depth(&mut self, frame: &Frame, records: &Records) {
+        let place = |name: &str| records.with.iter().find(|binding| binding.name.node == name).map(|b| b.name.span);
+        let named = |names: [&str; 2]| names.into_iter().find_map(|name| Some((name.to_owned(), place(name)?)));
+        let (finding, help) = match (place("h_ef"), place("h_over"), named(["h_tol", "h_over"])) {
+            (Some(span), None, _) => (
+                frame.error(Code::UnboundTake, span, "`h_ef` needs `h_over`, how much deeper an anchor may be"),
+                "write `h_over = …` beside it: what the member and the thread of the anchor allow",
+            ),
+            (None, _, Some((name, span))) => (
+                frame.error(Code::UnboundTake, span, format!("`{name}` needs the embedment that it is about")),
+                "write `h_ef = …` beside it",
+            ),
+            _ => return,
+        };
+        self.report(finding.help(help));
     }
 
     /// The value of something that `with` names; where it must be there and is not, that is reported.

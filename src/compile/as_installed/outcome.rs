@@ -1,7 +1,8 @@
 //! What comes of the records as fields of one record: counts, figures, and tables of anchors.
 
 use super::super::{Compiler, Kind, List, Row, Shown, Table, Value};
-use super::Taken;
+use super::asked::Asked;
+use super::{Taken, of_labels};
 use crate::quantity::Dimension;
 use crate::records::{Deviation, Field, Mapping, Reason, Report, State};
 use std::sync::Arc;
@@ -31,6 +32,7 @@ impl Compiler<'_> {
             ("n_embedment_short", because(Reason::EmbedmentShort)),
             ("n_embedment_deep", because(Reason::EmbedmentDeep)),
             ("n_out_of_calibration", because(Reason::OutOfCalibration)),
+            ("n_calibration_too_long", because(Reason::CalibrationTooLong)),
             ("n_outside_days", report.anchors.iter().filter(|verdict| is_outside_days(verdict.state)).count()),
             ("n_out_of_order", because(Reason::OutOfOrder)),
             ("n_on_target", totals.exactly_on_target),
@@ -63,6 +65,9 @@ impl Compiler<'_> {
         fields.push(("not_passing".to_owned(), taken.table_of(not_passing)));
         let not_accepted = report.anchors.iter().filter(|verdict| !verdict.is_accepted);
         fields.push(("not_accepted".to_owned(), taken.table_of(not_accepted)));
+        let Asked { asked, not_asked } = taken.asked();
+        fields.push(("asked".to_owned(), of_labels(asked)));
+        fields.push(("not_asked".to_owned(), of_labels(not_asked)));
         if mapping.has(Field::Done) {
             self.deviations(report, taken, &mut fields);
         }

@@ -3,7 +3,8 @@
 use super::super::{Compiler, Frame};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::records::{Day, DayOrder, DecimalMark, Deviation, Field, Limit, Mapping, Mistake, Works};
-use crate::syntax::Records;
+use crate::syntax::{Name, Records};
+use crate::text::Spanned;
 
 /// What each column may be called behind `columns`.
 const COLUMNS: [(&str, Field); 12] = [
@@ -41,6 +42,10 @@ impl Compiler<'_> {
                 Some((_, field)) => mapping = mapping.column(*field, header.node.trim()),
                 None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
             }
+        }
+        for (name, text) in &records.throughout {
+            let Some(field) = self.throughout(frame, name, text) else { continue };
+            mapping.throughout.push((field, text.node.trim().to_owned()));
         }
         for (name, word) in &records.words {
             match MEANINGS.iter().find(|(meaning, _)| *meaning == name.node) {
@@ -96,6 +101,27 @@ impl Compiler<'_> {
 }
 
 impl Compiler<'_> {
+    /// The column that is the same for every record.
+    fn throughout(&mut self, frame: &Frame, name: &Name, text: &Spanned<String>) -> Option<Field> {
+        let all = || COLUMNS.into_iter().filter(|(_, field)| field.can_be_throughout());
+        let Some((_, field)) = all().find(|(column, _)| *column == name.node) else {
+            let known: Vec<&str> = all().map(|(column, _)| column).collect();
+            let message = format!("`{}` is not the same for every record", name.node);
+            let finding = frame.error(Code::UnboundTake, name.span, message);
+            self.report(finding.note(format!("what can be said throughout is {}", known.join(", "))));
+            return None;
+        };
+        let (message, help) = match (text.node.trim(), field) {
+            ("", _) => (format!("nothing is said of {field}"), "write what every record has there"),
+            (day, Field::CalibratedUntil) if Day::parse(day).is_none() => {
+                (format!("`{day}` is no day"), "write it as ISO 8601 does, such as \"2026-11-02\"")
+            }
+            _ => return Some(field),
+        };
+        self.report(frame.error(Code::UnknownWord, text.span, message).help(help));
+        None
+    }
+
     /// The fields that every record must fill.
     pub(super) fn required(&mut self, frame: &Frame, records: &Records) -> Vec<Field> {
         let mut required = Vec::with_capacity(records.required.len());
@@ -112,18 +138,16 @@ impl Compiler<'_> {
 impl Compiler<'_> {
     /// The days within which the records lie: those of the works as stated, and at most the year before the date of the
     /// sheet, which cannot tell of what was not done yet.
-    pub(super) fn works(&mut self, frame: &Frame, records: &Records) -> Works {
+    pub(super) fn works(&mut self, frame: &Frame, records: &Records) -> Option<Works> {
         let date = Day::parse(self.notes.scope(frame.scope).document.front.date.trim());
-        let mut works = Works {
-            first: date.map(|day| Limit { day: day.a_year_before(), what: "a year before the date of the sheet" }),
-            last: date.map(|day| Limit { day, what: "the date of the sheet" }),
-        };
+        let mut first = date.map(|day| Limit { day: day.a_year_before(), what: "a year before the date of the sheet" });
+        let mut last = date.map(|day| Limit { day, what: "the date of the sheet" });
+        let before = self.findings.len();
         for (name, text) in &records.works {
-            let day = Day::parse(text.node.trim());
-            match (name.node.as_str(), day) {
-                ("first", Some(day)) => works.first = Some(Limit { day, what: "the first day of the works" }),
-                ("last", Some(day)) if works.last.is_none_or(|last| day < last.day) => {
-                    works.last = Some(Limit { day, what: "the last day of the works" });
+            match (name.node.as_str(), Day::parse(text.node.trim())) {
+                ("first", Some(day)) => first = Some(Limit { day, what: "the first day of the works" }),
+                ("last", Some(day)) if last.is_none_or(|last| day < last.day) => {
+                    last = Some(Limit { day, what: "the last day of the works" });
                 }
                 ("last", Some(_)) => {}
                 ("first" | "last", None) => {
@@ -133,6 +157,14 @@ impl Compiler<'_> {
                 }
                 _ => self.unknown_part(frame, name, "day", &["first", "last"]),
             }
+        }
+        let works = first.zip(last).map(|(first, last)| Works { first, last });
+        if works.is_none() && self.findings.len() == before {
+            let message = "nothing says within which days the records lie";
+            let finding = frame.error(Code::UnboundTake, records.path.span, message);
+            self.report(finding.help(
+                "give the sheet a `date`, or write `works first = \"2026-11-02\", last = \"2026-11-05\"` before `with`",
+            ));
         }
         works
     }

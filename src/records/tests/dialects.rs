@@ -237,6 +237,13 @@ fn both_marks_in_one_column_are_refused_with_both_places() {
          a decimal comma or a decimal point in all rows"
     );
     assert_eq!(diagnostic.labels.iter().map(|label| source.slice(label.span)).collect::<Vec<_>>(), ["59,5", "60.5"]);
+    // The mistake is in the one that fewer are like.
+    let more = format!("{text}A3;59.9\n");
+    let told = refusal(more.as_bytes(), &two_columns(), &specification);
+    assert!(told.starts_with("line 3: column `Torque (Nm)`: found `59,5` here and `60.5` on line 2"), "{told}");
+    let more = format!("{text}A3;59,9\n");
+    let told = refusal(more.as_bytes(), &two_columns(), &specification);
+    assert!(told.starts_with("line 2: column `Torque (Nm)`: found `60.5` here and `59,5` on line 3"), "{told}");
     // With the mark stated, only the other row is at fault.
     let mapping = Mapping { decimal_mark: Some(DecimalMark::Point), ..two_columns() };
     let report = accepted(text.as_bytes(), &mapping, &specification);

@@ -92,7 +92,8 @@ fn a_record_that_cannot_be_read_holds_its_anchor_back() {
 #[test]
 fn a_tool_out_of_calibration_on_that_day_fails_its_anchors() {
     let mapping = two_columns().column(Field::Time, "Time").column(Field::CalibratedUntil, "Valid to");
-    let mapping = Mapping { utc_offset: Some(-300), ..mapping };
+    let throughout = vec![(Field::Tool, "TW-1".to_owned())];
+    let mapping = Mapping { utc_offset: Some(-300), throughout, ..mapping };
     let mut specification = specification(&["A1", "A2", "A3", "A4"], plain_demand());
     specification.calibration = Calibration::Required;
     // Expired one day before use; valid on the last day, late in the evening of the site's clock.
@@ -255,6 +256,7 @@ fn all_reasons_of_an_anchor_are_told() {
         .column(Field::Set, "Set")
         .column(Field::Time, "Time")
         .column(Field::CalibratedUntil, "Valid to");
+    let mapping = Mapping { throughout: vec![(Field::Tool, "TW-1".to_owned())], ..mapping };
     let rows = "A1,60,70,L7,2026-11-02 06:00,2026-11-02 08:00,2026-12-31\n\
                 A2,50,60,L1,2026-11-02 07:00,2026-11-02 07:30,2026-10-31\n";
     let outcome = outcomes(",Depth (mm),Batch,Set,Time,Valid to", rows, &mapping, &specification);
@@ -340,7 +342,7 @@ fn a_row_that_does_not_name_its_base_belongs_to_none() {
 
 #[test]
 fn an_anchor_that_is_deeper_than_its_upper_bound_fails() {
-    let upper = Some(Length::new::<millimeter>(75.0));
+    let upper = Length::new::<millimeter>(75.0);
     let demand = Demand { embedment: Some(EmbedmentBand { upper, ..depth() }), ..plain_demand() };
     let mapping = two_columns().column(Field::Embedment, "Depth");
     let outcome = outcomes(
@@ -368,17 +370,62 @@ fn a_calibrated_tool_has_a_serial_number() {
 }
 
 #[test]
+fn what_no_column_has_may_hold_throughout() {
+    let mut specification = specification(&["A1", "A2"], plain_demand());
+    specification.calibration = Calibration::Required;
+    let mapping = two_columns().column(Field::Time, "Time");
+    let text = "Anchor,Torque (Nm),Time\nA1,60,2026-11-02\nA2,60,2026-11-04\n";
+    let told = refusal(text.as_bytes(), &mapping, &specification);
+    for part in [
+        "no header for the tool, expected one, since the specification asks for it; where the file has no such column, say \
+         what the tool of every record is",
+        "no header for the end of calibration",
+    ] {
+        assert!(told.contains(part), "{part} is not in:\n{told}");
+    }
+    let all = [(Field::Tool, "TW-1"), (Field::CalibratedUntil, "2026-11-03"), (Field::Base, "B4")];
+    let mapping = Mapping { throughout: all.map(|(field, text)| (field, text.to_owned())).to_vec(), ..mapping };
+    let over = Reason::OutOfCalibration.to_string();
+    assert_eq!(outcomes(",Time", "A1,60,2026-11-02\nA2,60,2026-11-04\n", &mapping, &specification), ["Pass", &over]);
+    let report = accepted(text.as_bytes(), &mapping, &specification);
+    assert_eq!(report.record(0).tool, "TW-1");
+    // A row that does not fit names its anchor all the same.
+    let broken = accepted(b"Anchor,Torque (Nm),Time\nA1,60,2026-11-02,x\n", &mapping, &specification);
+    assert_eq!(word(&broken, 0), "Unreadable");
+    let twice = refusal(text.as_bytes(), &mapping.column(Field::Tool, "Tool"), &specification);
+    assert!(twice.contains("two headers for the tool, or one and a value throughout"), "{twice}");
+}
+
+#[test]
+fn an_end_of_calibration_that_nobody_can_have_certified_fails() {
+    let mapping = two_columns()
+        .column(Field::Time, "Time")
+        .column(Field::Tool, "Tool")
+        .column(Field::CalibratedUntil, "Valid to");
+    let mut specification = specification(&["A1", "A2"], plain_demand());
+    specification.calibration = Calibration::Required;
+    let rows = "A1,60,2026-11-02,T,2027-11-02\nA2,60,2026-11-02,T,2037-04-30\n";
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass"; 2]);
+    specification.longest_calibration = Some(Time::new::<uom::si::time::day>(365.0));
+    let long = Reason::CalibrationTooLong.to_string();
+    assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", &long]);
+    specification.longest_calibration = Some(Time::default());
+    let told = refusal(b"", &mapping, &specification);
+    assert!(told.contains("the longest time of a calibration, expected a time of more than 0"), "{told}");
+}
+
+#[test]
 fn days_outside_the_works_fail() {
-    let limit = |number| Some(Limit { day: day(number), what: "a day" });
+    let limit = |number| Limit { day: day(number), what: "a day" };
     let mapping = two_columns().column(Field::Time, "Time").column(Field::Set, "Set");
     let mut specification = specification(&["A1", "A2", "A3", "A4", "A5"], plain_demand());
     let rows = "A1,60,2026-11-02,2026-11-02\nA2,60,2026-11-05,\nA3,60,1931-11-03,\nA4,60,2031-11-03,\n\
                 A5,60,2026-11-03,2025-11-03\n";
     assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass"; 5]);
-    specification.works = Works { first: limit(2), last: limit(5) };
+    specification.works = Some(Works { first: limit(2), last: limit(5) });
     let [early, late] = [Reason::TooEarly, Reason::TooLate].map(|reason| reason.to_string());
     assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass", "Pass", &early, &late, &early]);
-    specification.works = Works { first: limit(5), last: limit(2) };
+    specification.works = Some(Works { first: limit(5), last: limit(2) });
     let text = format!("Anchor,Torque (Nm),Time,Set\n{rows}");
     let told = refusal(text.as_bytes(), &mapping, &specification);
     assert_eq!(told, "found a day, 2026-11-05, after a day, 2026-11-02, expected the start first");

@@ -29,10 +29,10 @@ fn plain_demand() -> Demand {
     }
 }
 
-/// 70 mm less 2 mm at least, and no limit upwards.
+/// 68 mm to 90 mm, 70 mm asked for.
 fn depth() -> EmbedmentBand {
     let millimetres = Length::new::<millimeter>;
-    EmbedmentBand { target: millimetres(70.0), lower: millimetres(68.0), upper: None }
+    EmbedmentBand { target: millimetres(70.0), lower: millimetres(68.0), upper: millimetres(90.0) }
 }
 
 /// One base B4 with these anchors, whose tools need no calibration.

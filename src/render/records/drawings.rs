@@ -1,6 +1,5 @@
 //! The drawings of a report: each base in plan, how often which torque was reached, and torques over time.
 
-use super::tidy;
 use crate::compile::RecordsUse;
 use crate::records::{Base, Reason, State};
 use crate::render::figure::records::{Band, Mark, Outcome, Spot, base, histogram, series};
@@ -84,7 +83,7 @@ pub(super) fn torques(out: &mut Markup, records: &RecordsUse) {
         return;
     }
     let unit = &records.torque_unit;
-    let shown = |torque: Torque| tidy(unit, torque.get::<newton_meter>());
+    let shown = |torque: Torque| unit.measured(torque.get::<newton_meter>());
     let band = Band {
         target: shown(demand.torque.target),
         lower: shown(demand.torque.lower),
@@ -92,7 +91,7 @@ pub(super) fn torques(out: &mut Markup, records: &RecordsUse) {
         unit: unit.to_string(),
     };
     let counts = &report.torques.counts;
-    let limits: Vec<f64> = (0..=counts.len()).map(|class| tidy(unit, report.torques.limit(class))).collect();
+    let limits: Vec<f64> = (0..=counts.len()).map(|class| unit.measured(report.torques.limit(class))).collect();
     let mut last_day = None;
     let marks: Vec<Mark> = report
         .series(MOST_MARKS)

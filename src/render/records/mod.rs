@@ -1,8 +1,10 @@
-//! As-installed records on the page and in JSON: totals, every anchor that does not pass, drawings, and how the file was read.
+//! As-installed records on the page and in JSON: totals, every anchor that is not accepted, drawings, and how the file was read.
 //!
-//! [`report`] writes what stands below the line that names the records; [`not_passing`] is what it and the JSON share.
+//! [`report`] writes what stands below the line that names the records; [`not_accepted`], [`deviating`] and [`remarks`] are what
+//! it, the JSON and the terminal share.
 
 mod drawings;
+pub mod json;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -18,15 +20,15 @@ use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
 use uom::si::torque::newton_meter;
 
-/// An anchor that does not pass.
-pub struct NotPassing<'a> {
+/// An anchor that is not accepted.
+pub struct NotAccepted<'a> {
     /// The mark of its base; empty where there is but one.
     pub base: &'a str,
     /// Its own mark.
     pub anchor: &'a str,
     /// How it came out, in a word.
     pub state: &'static str,
-    /// Why its record fails.
+    /// Why its record fails, or what is missing where it passes.
     pub reasons: Vec<String>,
     /// The lines of the file on which its records stand.
     pub lines: Vec<u32>,
@@ -34,17 +36,54 @@ pub struct NotPassing<'a> {
     pub record: Option<Record<'a>>,
 }
 
-/// The anchors that do not pass, in the order of the specification.
-pub fn not_passing(records: &RecordsUse) -> impl Iterator<Item = NotPassing<'_>> {
+impl NotAccepted<'_> {
+    /// How it came out and why.
+    pub fn outcome(&self) -> String {
+        if self.reasons.is_empty() {
+            self.state.to_owned()
+        } else {
+            format!("{}: {}", self.state, self.reasons.join("; "))
+        }
+    }
+}
+
+/// The anchors that are not accepted, in the order of the specification.
+pub fn not_accepted(records: &RecordsUse) -> impl Iterator<Item = NotAccepted<'_>> {
     let report = &records.report;
-    report.anchors.iter().enumerate().filter(|(_, verdict)| verdict.state != State::Pass).map(|(at, verdict)| {
+    report.anchors.iter().enumerate().filter(|(_, verdict)| !verdict.is_accepted).map(|(at, verdict)| {
         let (base, anchor) = marks(records, verdict);
         let record = verdict.row.map(|row| report.record(row));
         let reasons = match verdict.state {
             State::Fail(reasons) => reasons.iter().map(|reason| because(records, verdict, reason)).collect(),
+            State::Pass => vec!["it was moved and is not verified in its place as built".to_owned()],
             _ => Vec::new(),
         };
-        NotPassing { base, anchor, state: word(verdict.state), reasons, lines: report.lines(at), record }
+        let lines = report.records(at).map(|record| record.line).collect();
+        NotAccepted { base, anchor, state: word(verdict), reasons, lines, record }
+    })
+}
+
+/// A remark on an anchor that is told nowhere else.
+pub struct Remark<'a> {
+    /// The mark of its base; empty where there is but one.
+    pub base: &'a str,
+    /// The mark of the anchor.
+    pub anchor: &'a str,
+    /// The line of the file.
+    pub line: u32,
+    /// What it says.
+    pub text: &'a str,
+}
+
+/// The remarks on anchors that are accepted and at which nothing is known to have been done.
+pub fn remarks(records: &RecordsUse) -> impl Iterator<Item = Remark<'_>> {
+    let report = &records.report;
+    let quiet = report.anchors.iter().enumerate();
+    let quiet = quiet.filter(|(_, verdict)| verdict.is_accepted && !verdict.done.deviates());
+    quiet.flat_map(move |(at, verdict)| {
+        let (base, anchor) = marks(records, verdict);
+        let said = report.records(at).filter(|record| !record.remark.is_empty());
+        said.map(move |record| Remark { base, anchor, line: record.line, text: record.remark })
     })
 }
 
@@ -53,16 +92,16 @@ fn because(records: &RecordsUse, verdict: &AnchorVerdict, reason: Reason) -> Str
     let specification = &records.specification;
     let demand = specification.bases.get(verdict.base as usize).map(|base| &base.demand);
     let record = verdict.row.map(|row| records.report.record(row));
-    let torque = |torque: Torque| shown(&records.torque_unit, torque.get::<newton_meter>());
-    let length = |length: Length| shown(&records.length_unit, length.get::<meter>());
+    let torque = |torque: Torque| records.torque_unit.measured_text(torque.get::<newton_meter>());
+    let length = |length: Length| records.length_unit.measured_text(length.get::<meter>());
     let day = |limit: Limit| format!("{}, {}", limit.what, limit.day);
     let named = match reason {
         Reason::TorqueLow => demand.map(|demand| torque(demand.torque.lower)),
         Reason::TorqueHigh => demand.map(|demand| torque(demand.torque.upper)),
         Reason::EmbedmentShort => demand.and_then(|demand| demand.embedment).map(|band| length(band.lower)),
-        Reason::EmbedmentDeep => demand.and_then(|demand| demand.embedment?.upper).map(length),
-        Reason::TooEarly => specification.works.first.map(day),
-        Reason::TooLate => specification.works.last.map(day),
+        Reason::EmbedmentDeep => demand.and_then(|demand| demand.embedment).map(|band| length(band.upper)),
+        Reason::TooEarly => specification.works.map(|works| day(works.first)),
+        Reason::TooLate => specification.works.map(|works| day(works.last)),
         Reason::ToolUnknown => record.map(|record| record.tool.to_owned()),
         Reason::BatchNotAllowed => record.map(|record| record.batch.to_owned()),
         Reason::OutOfCalibration => record.map(|record| calibration(specification, &record)),
@@ -85,11 +124,6 @@ fn calibration(specification: &Specification, record: &Record<'_>) -> String {
         said.insert(0, record.tool.to_owned());
     }
     said.join(", ")
-}
-
-/// A value in a unit, in words.
-fn shown(unit: &Unit, si: f64) -> String {
-    format!("{} {unit}", number(tidy(unit, si)))
 }
 
 /// An anchor at which something was done beside installing it as specified.
@@ -115,11 +149,7 @@ pub fn deviating(records: &RecordsUse) -> impl Iterator<Item = Deviating<'_>> {
     all.map(|(verdict, told)| {
         let (base, anchor) = marks(records, verdict);
         let done = verdict.done.deviations().map(Deviation::word).collect();
-        let state = match verdict.state {
-            State::Pass if !verdict.is_accepted => "passes, not accepted yet",
-            state => word(state),
-        };
-        Deviating { base, anchor, done, state, line: told.line, remark: report.remark(told) }
+        Deviating { base, anchor, done, state: word(verdict), line: told.line, remark: report.remark(told) }
     })
 }
 
@@ -130,8 +160,9 @@ fn marks<'a>(records: &'a RecordsUse, verdict: &AnchorVerdict) -> (&'a str, &'a 
     (base.map_or("", |base| base.id.as_str()), anchor.map_or("", String::as_str))
 }
 
-fn word(state: State) -> &'static str {
-    match state {
+fn word(verdict: &AnchorVerdict) -> &'static str {
+    match verdict.state {
+        State::Pass if !verdict.is_accepted => "passes, not accepted yet",
         State::Pass => "passes",
         State::Fail(reasons) if reasons.has(Reason::Substituted) => "substituted",
         State::Fail(_) => "fails",
@@ -144,20 +175,14 @@ fn word(state: State) -> &'static str {
 /// The torque of a record in a unit, as recorded.
 pub fn torque(record: &Record<'_>, unit: &Unit) -> Option<f64> {
     match record.torque {
-        TorqueReading::Measured(torque) => Some(tidy(unit, torque.get::<uom::si::torque::newton_meter>())),
+        TorqueReading::Measured(torque) => Some(unit.measured(torque.get::<newton_meter>())),
         TorqueReading::NotRecorded | TorqueReading::Click => None,
     }
 }
 
 /// The embedment of a record in a unit, as recorded.
 pub fn embedment(record: &Record<'_>, unit: &Unit) -> Option<f64> {
-    record.embedment.map(|length| tidy(unit, length.get::<uom::si::length::meter>()))
-}
-
-/// A value in a unit without the binary noise of the conversion: twelve figures are more than any tool has.
-fn tidy(unit: &Unit, si: f64) -> f64 {
-    let value = unit.from_si(si);
-    format!("{value:.11e}").parse().unwrap_or(value)
+    record.embedment.map(|length| unit.measured(length.get::<meter>()))
 }
 
 fn number(value: f64) -> String {
@@ -167,15 +192,28 @@ fn number(value: f64) -> String {
 /// Writes the report below the line of the records.
 pub fn report(out: &mut Markup, records: &RecordsUse) {
     out.tags("\n<div class=\"as-installed\">");
+    asked(out, records);
     table::totals(out, records);
-    table::not_passing(out, records);
+    table::not_accepted(out, records);
     table::deviating(out, records);
+    table::remarks(out, records);
     table::unlisted(out, records);
     table::unreadable(out, records);
     drawings::bases(out, records);
     drawings::torques(out, records);
     reading_notes(out, records);
     out.tags("\n</div>");
+}
+
+/// What every record was held against: what was not asked for is no part of a pass.
+fn asked(out: &mut Markup, records: &RecordsUse) {
+    out.tags("\n<p class=\"remark\">Each record was held against: ");
+    out.say(&records.asked.join("; "));
+    if !records.not_asked.is_empty() {
+        out.tags(". Not asked for: ");
+        out.say(&records.not_asked.join(", "));
+    }
+    out.tags(".</p>");
 }
 
 /// How the file was read: what a single cell can decide has to be seen.
@@ -198,18 +236,6 @@ fn reading_notes(out: &mut Markup, records: &RecordsUse) {
             DayOrder::MonthFirst => "the month first",
         };
         said.push(format!("{} is written with {order}{}", decision.field, decided(decision)));
-    }
-    let works = records.specification.works;
-    let limit = |limit: Option<Limit>| limit.map(|limit| format!("{} ({})", limit.day, limit.what));
-    said.push(match (limit(works.first), limit(works.last)) {
-        (Some(first), Some(last)) => format!("its days have to lie from {first} to {last}"),
-        (Some(first), None) => format!("its days have to lie from {first} on, and nothing says until when"),
-        (None, Some(last)) => format!("its days have to lie until {last}, and nothing says from when on"),
-        (None, None) => "nothing says within which days it has to lie, so that no day was doubted".to_owned(),
-    });
-    let bands = records.specification.bases.iter().filter_map(|base| base.demand.embedment);
-    if bands.into_iter().any(|band| band.upper.is_none()) {
-        said.push("nothing says how deep an anchor may be at most, so that too deep was not looked for".to_owned());
     }
     if notes.blank_rows > 0 {
         said.push(format!("{} blank rows were passed over", notes.blank_rows));

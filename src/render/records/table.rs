@@ -1,5 +1,5 @@
-//! The tables of a report: counts, anchors that do not pass, what was done at anchors, records of other anchors, rows that
-//! cannot be read.
+//! The tables of a report: counts, anchors that are not accepted, what was done at anchors, remarks, records of other
+//! anchors, rows that cannot be read.
 //!
 //! Every cell names its column as well, since on a narrow screen a row becomes a few lines without a head above them.
 
@@ -103,8 +103,9 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
         counts(
             out,
             &[
-                ("pass as specified", totals.passed_as_specified),
                 ("accepted", totals.accepted),
+                ("pass, not accepted yet", totals.passed - totals.accepted),
+                ("pass as specified", totals.passed_as_specified),
                 ("repaired", totals.repaired),
                 ("moved", totals.moved),
                 ("substituted", totals.substituted),
@@ -129,22 +130,18 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
     }
 }
 
-/// Every anchor that does not pass, with all its reasons.
-pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<Vec<String>> = super::not_passing(records)
+/// Every anchor that is not accepted, with all its reasons.
+pub(super) fn not_accepted(out: &mut Markup, records: &RecordsUse) {
+    let rows: Vec<Vec<String>> = super::not_accepted(records)
         .take(MOST_ROWS)
         .map(|row| {
-            let mut outcome = row.state.to_owned();
-            if !row.reasons.is_empty() {
-                outcome = format!("{outcome}: {}", row.reasons.join("; "));
-            }
             let record = row.record.as_ref();
             let measured = |value: Option<f64>| value.map(number).unwrap_or_default();
             let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
             vec![
                 row.base.to_owned(),
                 row.anchor.to_owned(),
-                outcome,
+                row.outcome(),
                 lines(&row.lines),
                 measured(record.and_then(|record| torque(record, &records.torque_unit))),
                 measured(record.and_then(|record| embedment(record, &records.length_unit))),
@@ -168,8 +165,8 @@ pub(super) fn not_passing(out: &mut Markup, records: &RecordsUse) {
         words("tool"),
         words("remark"),
     ];
-    table(out, "open", "Anchors that do not pass", &heads, &rows);
-    more(out, super::not_passing(records).count(), rows.len());
+    table(out, "open", "Anchors that are not accepted", &heads, &rows);
+    more(out, super::not_accepted(records).count(), rows.len());
 }
 
 /// Every anchor that was repaired, moved or substituted, with how its records came out.
@@ -194,6 +191,20 @@ pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
         );
         out.tags("</p>");
     }
+}
+
+/// What records say beside of anchors that stand in no other table: free words may tell what no column does.
+pub(super) fn remarks(out: &mut Markup, records: &RecordsUse) {
+    let rows: Vec<Vec<String>> = super::remarks(records)
+        .take(MOST_ROWS)
+        .map(|row| vec![row.base.to_owned(), row.anchor.to_owned(), row.line.to_string(), row.text.to_owned()])
+        .collect();
+    if rows.is_empty() {
+        return;
+    }
+    let heads = ["base", "anchor", "line", "remark"].map(words);
+    table(out, "open", "Remarks on the other anchors, for somebody to read", &heads, &rows);
+    more(out, super::remarks(records).count(), rows.len());
 }
 
 /// Records of anchors that are not in the specification.

@@ -12,11 +12,12 @@ use crate::review::digest;
 const SHEET: &str = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"P01\"\npurpose = \"P.\"\nscope = \"S.\"\n+++\n\n\
     ```given\nanchors = table x in mm, y in mm @ s\n    A1: -75, -75\n    A2: 75, -75\n    A3: 75, 75\n    A4: -75, 75\n\
     log = records \"records/log.csv\"\n    columns anchor = \"Anchor\", time = \"Time\", calibrated = \"Until\", \
-    torque = \"Torque\", remark = \"Remark\"\n    with anchors = anchors, T_inst = 50 N·m, T_tol = 10 % @ s\n```\n";
+    torque = \"Torque\", remark = \"Remark\"\n    throughout tool = \"TW07\"\n    \
+    works first = \"2026-11-01\", last = \"2026-11-05\"\n    with anchors = anchors, T_inst = 50 N·m, T_tol = 10 % @ s\n```\n";
 
 /// A1 passes, A2 is low, A3 has two records, A4 none; A9 is of no base.
 const LOG: &str = "Anchor;Time;Until;Torque (N·m);Remark\n\
-    A1;02.11.2026 07:38;30.04.2027;51,2;\n\
+    A1;02.11.2026 07:38;30.04.2027;51,2;on a shim?\n\
     A2;02.11.2026 07:42;30.04.2027;44,9;<b>&\n\
     A3;02.11.2026 07:45;30.04.2027;50,1;\n\
     A3;02.11.2026 07:46;30.04.2027;50,3;\n\
@@ -36,7 +37,7 @@ fn log_line(trace: &Trace) -> LineId {
 }
 
 #[test]
-fn every_anchor_that_does_not_pass_is_told_with_its_reasons_and_lines() {
+fn every_anchor_that_is_not_accepted_is_told_with_its_reasons_and_lines() {
     let built = build(LOG);
     let trace = built.trace.as_ref().unwrap();
     let mut out = Markup::new();
@@ -54,6 +55,10 @@ fn every_anchor_that_does_not_pass_is_told_with_its_reasons_and_lines() {
         &row("A4", "missing", ""),
         &(cell("anchor", "A9") + &cell("line", "6") + &cell("what was done", "")),
         &cell("remark", "&lt;b&gt;&amp;"),
+        &(cell("anchor", "A1") + &cell("line", "2") + &cell("remark", "on a shim?")),
+        "Each record was held against: torque from 45 N·m to 55 N·m; a tool that was calibrated on that day; a day from \
+         2026-11-01 (the first day of the works) to 2026-11-05 (the last day of the works). Not asked for: embedment, \
+         batches, a curing time, an order of torque, a list of tools, how long a calibration lasts.",
         "aria-label=\"1 of 4 anchors pass; A2 fails, A3 several, A4 missing\"",
         "the decimal mark of the torque is a comma, as line 2 shows",
         "and their band from 45 to 55 N·m</figcaption>",
@@ -67,7 +72,7 @@ fn every_anchor_that_does_not_pass_is_told_with_its_reasons_and_lines() {
 }
 
 #[test]
-fn the_json_lists_the_anchors_that_do_not_pass() {
+fn the_json_lists_the_anchors_that_are_not_accepted_and_what_rows_say_beside() {
     let built = build(LOG);
     let trace = built.trace.as_ref().unwrap();
     let front = &built.sheet.as_ref().unwrap().document.front;
@@ -76,7 +81,7 @@ fn the_json_lists_the_anchors_that_do_not_pass() {
     let line = json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == "log").unwrap();
     assert_eq!(line["shown"], "1 of 4 anchors pass");
     assert_eq!(line["value"]["n_unlisted"], 1.0);
-    let open = line["records"]["not_passing"].as_array().unwrap();
+    let open = line["records"]["not_accepted"].as_array().unwrap();
     let told: Vec<String> =
         open.iter().map(|anchor| format!("{} {} {}", anchor["anchor"], anchor["state"], anchor["lines"])).collect();
     assert_eq!(
@@ -84,6 +89,11 @@ fn the_json_lists_the_anchors_that_do_not_pass() {
         ["\"A2\" \"fails\" [3]", "\"A3\" \"several records, none counts\" [4,5]", "\"A4\" \"missing\" null"]
     );
     assert_eq!(open[0]["torque"], 44.9);
+    assert_eq!(open[0]["tool"], "TW07");
+    let records = &line["records"];
+    assert_eq!(records["unlisted"], serde_json::json!([{ "anchor": "A9", "line": 6 }]));
+    assert_eq!(records["remarks"], serde_json::json!([{ "anchor": "A1", "line": 2, "remark": "on a shim?" }]));
+    assert_eq!(records["asked"][0], "torque from 45 N·m to 55 N·m");
 }
 
 #[test]
@@ -111,10 +121,11 @@ const DONE: &str = "Anchor;Time;Until;Torque (N·m);What;Lot;Remark\n\
 #[test]
 fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_not_pass() {
     let sheet = SHEET
+        .replace("remark = \"Remark\"", "remark = \"Remark\", done = \"What\", batch = \"Lot\"")
         .replace(
-            "remark = \"Remark\"",
-            "remark = \"Remark\", done = \"What\", batch = \"Lot\" words moved = \"moved 20 mm\", \
-            repaired = \"made good\", substituted = \"other type\", as_specified = \"ok\"",
+            "works",
+            "words moved = \"moved 20 mm\", repaired = \"made good\", substituted = \"other type\", as_specified = \"ok\"\n    \
+             works",
         )
         .replace("T_tol = 10 %", "T_tol = 10 %, latest_counts = yes");
     let sheet = format!("{sheet}\n```derive\nmoved = log.moved\nbatches = log.batches\nline = log.moved.line\n```\n");
@@ -140,8 +151,9 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
         ["A1", "L-1, L-2, not\u{a0}recorded"]
     );
     assert_eq!(line("line")["value"], serde_json::json!([2.0]));
-    let open = log["records"]["not_passing"].as_array().unwrap();
-    assert_eq!((open.len(), &open[0]["anchor"], &open[0]["state"]), (1, &"A3".into(), &"substituted".into()));
+    let open = log["records"]["not_accepted"].as_array().unwrap();
+    let open: Vec<String> = open.iter().map(|row| format!("{} {}", row["anchor"], row["state"])).collect();
+    assert_eq!(open, ["\"A1\" \"passes, not accepted yet\"", "\"A3\" \"substituted\""]);
     let done: Vec<String> = log["records"]["deviating"]
         .as_array()
         .unwrap()
@@ -160,7 +172,8 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
     for part in [
         "substituted: another fastener than the one specified: the sign-off of the calculation is void until it has been verified in every value</td>",
         "aria-label=\"3 of 4 anchors pass; A3 substituted\"",
-        "data-head=\"remark\">bar in the hole</td>",
+        "passes, not accepted yet: it was moved and is not verified in its place as built</td>",
+        "<td class=\"q\" data-head=\"pass, not accepted yet\">1</td>",
         "<td class=\"q\" data-head=\"pass as specified\">1</td>",
         "a moved anchor is accepted once it was verified in its place as built",
         "Diamond: substituted.",
@@ -179,10 +192,9 @@ const BROKEN: &str = "Anchor;Time;Until;Torque (N·m);What;Lot;Remark\n\
 
 #[test]
 fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not_claimed() {
-    let sheet = SHEET.replace(
-        "remark = \"Remark\"",
-        "remark = \"Remark\", done = \"What\", batch = \"Lot\" words moved = \"moved 20 mm\", \
-         repaired = \"made good\", substituted = \"other type\"",
+    let sheet = SHEET.replace("remark = \"Remark\"", "remark = \"Remark\", done = \"What\", batch = \"Lot\"").replace(
+        "works",
+        "words moved = \"moved 20 mm\", repaired = \"made good\", substituted = \"other type\"\n    works",
     );
     let files = Memory::default().with("s.md", sheet).with("records/log.csv", BROKEN);
     let (package, _) = Package::open(Box::new(files)).unwrap();
@@ -195,6 +207,13 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
     let counts = ["n_repaired", "n_moved", "n_substituted", "n_rows_unreadable", "n_open"]
         .map(|name| log["value"][name].clone());
     assert_eq!(counts, [1.0, 0.0, 1.0, 2.0, 2.0]);
+    let rows = serde_json::json!([
+        { "anchor": "A1", "done": ["substituted"], "is_done_known": true, "line": 2, "remark": "ran out of the first" },
+        { "anchor": "A2", "is_done_known": false, "line": 3 },
+    ]);
+    assert_eq!(log["records"]["unreadable"], rows);
+    let stray = serde_json::json!([{ "anchor": "A9", "done": ["repaired"], "line": 6, "remark": "near the wall" }]);
+    assert_eq!(log["records"]["unlisted"], stray);
     let labels =
         |name: &str| log["value"][name].as_array().unwrap().iter().map(|row| row["label"].clone()).collect::<Vec<_>>();
     let silent = "2 rows cannot be read";
