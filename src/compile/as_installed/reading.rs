@@ -179,6 +179,7 @@ pub(super) fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
         ("day or month", "reading dates = \"day first\""),
         ("UTC", "reading utc_offset = \"+01:00\""),
         ("unit", "reading torque = \"N·m\""),
+        ("of every record", "throughout tool = \"TW07\""),
     ];
     match ways.into_iter().find(|(word, _)| is_open(word)) {
         Some((_, way)) => finding.help(format!("write it between the columns and `with`, such as `{way}`")),

@@ -1,13 +1,14 @@
 //! The drawings of a report: each base in plan, how often which torque was reached, and torques over time.
 
 use crate::compile::RecordsUse;
-use crate::records::{Base, Reason, State};
+use crate::records::{AnchorVerdict, Base, Reason, State};
 use crate::render::figure::records::{Band, Mark, Outcome, Spot, base, histogram, series};
 use crate::render::markup::Markup;
+use std::collections::BTreeSet;
 use uom::si::f64::Torque;
 use uom::si::torque::newton_meter;
 
-/// Bases that are drawn at most; where there are more, those with anchors that do not pass go first.
+/// Bases that are drawn at most; where there are more, those with anchors that are not accepted go first.
 const MOST_BASES: usize = 24;
 /// Marks of a series at most: two to the millimetre on paper.
 const MOST_MARKS: usize = 150;
@@ -18,9 +19,9 @@ const MILLI: f64 = 1e3;
 pub(super) fn bases(out: &mut Markup, records: &RecordsUse) {
     let report = &records.report;
     let all = &records.specification.bases;
-    let passes = |at: usize| report.bases.get(at).is_some_and(|base| base.passed == base.specified);
+    let open: BTreeSet<u32> = report.anchors.iter().filter(|anchor| !anchor.is_accepted).map(|open| open.base).collect();
     let mut shown: Vec<usize> = (0..all.len()).collect();
-    shown.sort_by_key(|at| passes(*at));
+    shown.sort_by_key(|at| !u32::try_from(*at).is_ok_and(|at| open.contains(&at)));
     shown.truncate(MOST_BASES);
     shown.sort_unstable();
     out.tags("\n<div class=\"bases\">");
@@ -28,14 +29,15 @@ pub(super) fn bases(out: &mut Markup, records: &RecordsUse) {
     for (at, specified) in all.iter().enumerate() {
         let end = start + specified.anchors.len();
         if shown.contains(&at) {
-            let states: Vec<State> =
-                report.anchors.get(start..end).unwrap_or_default().iter().map(|verdict| verdict.state).collect();
-            one_base(out, records, specified, &states);
+            one_base(out, records, specified, report.anchors.get(start..end).unwrap_or_default());
         }
         start = end;
     }
     out.tags("\n</div>\n<p class=\"remark\">");
     out.say("Full disc: passes. Triangle: fails. Cross: missing. Two rings: several records. Square: not readable.");
+    if report.totals.passed > report.totals.accepted {
+        out.say(" Ring: passes, moved, not verified in its place as built.");
+    }
     if report.totals.substituted > 0 {
         out.say(" Diamond: substituted.");
     }
@@ -45,11 +47,12 @@ pub(super) fn bases(out: &mut Markup, records: &RecordsUse) {
     out.tags("</p>");
 }
 
-fn one_base(out: &mut Markup, records: &RecordsUse, specified: &Base, states: &[State]) {
-    let spot = |((label, (x, y)), state): ((&String, &(f64, f64)), &State)| Spot {
+fn one_base(out: &mut Markup, records: &RecordsUse, specified: &Base, anchors: &[AnchorVerdict]) {
+    let spot = |((label, (x, y)), verdict): ((&String, &(f64, f64)), &AnchorVerdict)| Spot {
         label: label.clone(),
         place: (x * MILLI, y * MILLI),
-        outcome: match state {
+        outcome: match verdict.state {
+            State::Pass if !verdict.is_accepted => Outcome::Moved,
             State::Pass => Outcome::Passes,
             State::Fail(reasons) if reasons.has(Reason::Substituted) => Outcome::Substituted,
             State::Fail(_) => Outcome::Fails,
@@ -58,9 +61,13 @@ fn one_base(out: &mut Markup, records: &RecordsUse, specified: &Base, states: &[
             State::Unreadable => Outcome::Unreadable,
         },
     };
-    let spots: Vec<Spot> = specified.anchors.iter().zip(&records.places).zip(states).map(spot).collect();
-    let passed = spots.iter().filter(|spot| spot.outcome == Outcome::Passes).count();
-    let words = format!("{} of {} anchors pass", passed, spots.len());
+    let spots: Vec<Spot> = specified.anchors.iter().zip(&records.places).zip(anchors).map(spot).collect();
+    let count = |outcome| spots.iter().filter(|spot| spot.outcome == outcome).count();
+    let moved = count(Outcome::Moved);
+    let mut words = format!("{} of {} anchors pass", count(Outcome::Passes) + moved, spots.len());
+    if moved > 0 {
+        words += &format!(", {moved} not accepted yet");
+    }
     let title = if specified.id.is_empty() { words } else { format!("{}: {words}", specified.id) };
     let faults: Vec<String> = spots
         .iter()

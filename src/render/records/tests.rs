@@ -171,7 +171,8 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
     let html = out.as_str();
     for part in [
         "substituted: another fastener than the one specified: the sign-off of the calculation is void until it has been verified in every value</td>",
-        "aria-label=\"3 of 4 anchors pass; A3 substituted\"",
+        "aria-label=\"3 of 4 anchors pass, 1 not accepted yet; A1 moved, A3 substituted\"",
+        "Ring: passes, moved, not verified in its place as built.",
         "passes, not accepted yet: it was moved and is not verified in its place as built</td>",
         "<td class=\"q\" data-head=\"pass, not accepted yet\">1</td>",
         "<td class=\"q\" data-head=\"pass as specified\">1</td>",

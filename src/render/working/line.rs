@@ -240,10 +240,11 @@ fn outcome(out: &mut Markup, wording: &Wording<'_>, id: LineId, is_faulty: bool)
     out.tags("</p>");
 }
 
-/// The ratio of a check that came out.
+/// The ratio of a check that came out; where nothing at all is allowed there is none.
 fn ratio_of(wording: &Wording<'_>, check: &Check, verdict: Verdict) -> Option<String> {
     let has_ratio = matches!(verdict, Verdict::Satisfied | Verdict::NotSatisfied);
-    has_ratio.then(|| ratio_text(wording.trace.register(check.ratio)))
+    let ratio = wording.trace.register(check.ratio);
+    (has_ratio && ratio.is_finite()).then(|| ratio_text(ratio))
 }
 
 fn has_origin(line: &Line) -> bool {

@@ -13,6 +13,8 @@ const EM_OF_WIDTH: f64 = 1.0 / 8.5;
 pub enum Outcome {
     /// A full disc.
     Passes,
+    /// A ring: its record passes, and it stands in another place than the one that was verified.
+    Moved,
     /// A triangle.
     Fails,
     /// A cross.
@@ -34,6 +36,7 @@ impl Outcome {
     pub fn word(self) -> &'static str {
         match self {
             Outcome::Passes => "passes",
+            Outcome::Moved => "moved",
             Outcome::Fails => "fails",
             Outcome::Missing => "missing",
             Outcome::Several => "several",
@@ -106,6 +109,7 @@ fn draw(board: &mut Board, outcome: Outcome, centre: Point) {
             board.circle("marked", centre, 1.1 * size);
             board.circle("passes", centre, 0.5 * size);
         }
+        Outcome::Moved => board.circle("fault", centre, 0.9 * size),
         Outcome::Fails => board.polygon("fault", &around(&[(0.0, -1.1), (1.0, 0.75), (-1.0, 0.75)])),
         Outcome::Missing => {
             board.polyline("fault", &around(&[(-0.8, -0.8), (0.8, 0.8)]));
