@@ -71,7 +71,11 @@ impl<'a> Summary<'a> {
             format!("{}{} is not satisfied{how_far}", self.place(line, drawing), self.name(line))
         });
         // A narrow no-break space is only in the way of those who search.
-        faults.chain(checks).chain(self.not_accepted(drawing)).map(|remark| plain(&remark.replace('\u{202f}', " "))).collect()
+        faults
+            .chain(checks)
+            .chain(self.not_accepted(drawing))
+            .map(|remark| plain(&remark.replace('\u{202f}', " ")))
+            .collect()
     }
 
     /// The anchors of as-installed records that are not accepted, each with its reasons and the lines of the file.

@@ -30,6 +30,7 @@ mod mapping;
 mod mistake;
 mod number;
 mod read;
+mod reason;
 mod report;
 mod rows;
 mod specification;
@@ -48,9 +49,10 @@ pub use mapping::{Field, Mapping};
 pub use mistake::Mistake;
 pub use number::DecimalMark;
 pub use read::{MOST_TOLD, ReadingNotes};
+pub use reason::{Reason, Reasons};
 pub use report::{
-    AnchorVerdict, BaseSummary, Duplicate, Reason, Reasons, Record, Report, State, Stretch, Told, TorqueReading,
-    Totals, Unlisted, UnreadableRow,
+    AnchorVerdict, BaseSummary, Duplicate, Record, Report, State, Stretch, Told, TorqueReading, Totals, Unlisted,
+    UnreadableRow,
 };
 pub use rows::{LONGEST_ROW, MOST_COLUMNS};
 pub use specification::{

@@ -28,11 +28,17 @@ impl Taken {
         let serials = specification.tools.iter().map(|tool| tool.serial.as_str());
         asked.put("a list of tools", (!specification.tools.is_empty()).then(|| listed("a tool", serials)));
         asked.asked.push("a tool that was calibrated on that day".to_owned());
-        asked.put("how long a calibration lasts", specification.longest_calibration.map(|time| {
-            format!("an end of calibration within {} d of the torque", print_shortest(time.get::<day>()).text)
-        }));
+        asked.put(
+            "how long a calibration lasts",
+            specification.longest_calibration.map(|time| {
+                format!("an end of calibration within {} d of the torque", print_shortest(time.get::<day>()).text)
+            }),
+        );
         if let Some(works) = specification.works {
-            asked.asked.push(format!("a day from {} ({}) to {} ({})", works.first.day, works.first.what, works.last.day, works.last.what));
+            asked.asked.push(format!(
+                "a day from {} ({}) to {} ({})",
+                works.first.day, works.first.what, works.last.day, works.last.what
+            ));
         }
         asked.asked.extend(filled(specification));
         asked
@@ -42,11 +48,20 @@ impl Taken {
         let torque = |torque: Torque| self.torque_unit.measured_text(torque.get::<newton_meter>());
         let length = |length: Length| self.length_unit.measured_text(length.get::<meter>());
         asked.asked.push(format!("torque from {} to {}", torque(demand.torque.lower), torque(demand.torque.upper)));
-        asked.put("embedment", demand.embedment.map(|band| format!("embedment from {} to {}", length(band.lower), length(band.upper))));
-        asked.put("batches", demand.batches.as_ref().map(|batches| listed("a batch", batches.iter().map(String::as_str))));
-        asked.put("a curing time", demand.cure.map(|cure| {
-            format!("torque at least {} h after setting", print_shortest(cure.get::<hour>()).text)
-        }));
+        asked.put(
+            "embedment",
+            demand.embedment.map(|band| format!("embedment from {} to {}", length(band.lower), length(band.upper))),
+        );
+        asked.put(
+            "batches",
+            demand.batches.as_ref().map(|batches| listed("a batch", batches.iter().map(String::as_str))),
+        );
+        asked.put(
+            "a curing time",
+            demand
+                .cure
+                .map(|cure| format!("torque at least {} h after setting", print_shortest(cure.get::<hour>()).text)),
+        );
     }
 }
 

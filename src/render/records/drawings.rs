@@ -19,7 +19,8 @@ const MILLI: f64 = 1e3;
 pub(super) fn bases(out: &mut Markup, records: &RecordsUse) {
     let report = &records.report;
     let all = &records.specification.bases;
-    let open: BTreeSet<u32> = report.anchors.iter().filter(|anchor| !anchor.is_accepted).map(|open| open.base).collect();
+    let open: BTreeSet<u32> =
+        report.anchors.iter().filter(|anchor| !anchor.is_accepted).map(|open| open.base).collect();
     let mut shown: Vec<usize> = (0..all.len()).collect();
     shown.sort_by_key(|at| !u32::try_from(*at).is_ok_and(|at| open.contains(&at)));
     shown.truncate(MOST_BASES);

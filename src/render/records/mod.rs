@@ -58,7 +58,8 @@ pub fn not_accepted(records: &RecordsUse) -> impl Iterator<Item = NotAccepted<'_
             State::Pass => vec!["it was moved and is not verified in its place as built".to_owned()],
             _ => Vec::new(),
         };
-        let unread = report.unreadable.iter().filter(|row| row.is_of_anchor && row.base == base && row.anchor == anchor);
+        let unread =
+            report.unreadable.iter().filter(|row| row.is_of_anchor && row.base == base && row.anchor == anchor);
         let unread = unread.map(|row| row.line);
         let mut lines: Vec<u32> = report.records(at).map(|record| record.line).chain(unread).collect();
         lines.sort_unstable();
@@ -107,7 +108,9 @@ fn because(records: &RecordsUse, verdict: &AnchorVerdict, reason: Reason) -> Str
         Reason::TooLate => specification.works.map(|works| day(works.last)),
         Reason::ToolUnknown => record.map(|record| record.tool.to_owned()),
         Reason::BatchNotAllowed => record.map(|record| record.batch.to_owned()),
-        Reason::OutOfCalibration | Reason::CalibrationTooLong => record.map(|record| calibration(specification, &record)),
+        Reason::OutOfCalibration | Reason::CalibrationTooLong => {
+            record.map(|record| calibration(specification, &record))
+        }
         _ => None,
     };
     match named {

@@ -23,13 +23,26 @@ const LOG: &str = "Anchor;Time;Until;Torque (N·m);Remark\n\
     A3;02.11.2026 07:46;30.04.2027;50,3;\n\
     A9;02.11.2026 07:50;30.04.2027;50,0;\n";
 
-#[track_caller]
-fn build(log: &str) -> Built {
-    let files = Memory::default().with("s.md", SHEET).with("records/log.csv", log);
+fn build(sheet: impl Into<String>, log: &str) -> Built {
+    let files = Memory::default().with("s.md", sheet.into()).with("records/log.csv", log);
     let (package, _) = Package::open(Box::new(files)).unwrap();
-    let built = package.build("s.md");
+    package.build("s.md")
+}
+
+#[track_caller]
+fn sound(log: &str) -> Built {
+    let built = build(SHEET, log);
     assert!(built.findings.is_empty(), "{:?}", built.findings);
     built
+}
+
+/// The lines of the JSON by their symbols.
+fn json_lines(built: &Built) -> impl Fn(&str) -> serde_json::Value {
+    let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
+    let front = &built.sheet.as_ref().unwrap().document.front;
+    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    move |symbol| json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == symbol).unwrap().clone()
 }
 
 fn log_line(trace: &Trace) -> LineId {
@@ -38,7 +51,7 @@ fn log_line(trace: &Trace) -> LineId {
 
 #[test]
 fn every_anchor_that_is_not_accepted_is_told_with_its_reasons_and_lines() {
-    let built = build(LOG);
+    let built = sound(LOG);
     let trace = built.trace.as_ref().unwrap();
     let mut out = Markup::new();
     super::report(&mut out, &trace.compiled.notes.records[0]);
@@ -73,12 +86,8 @@ fn every_anchor_that_is_not_accepted_is_told_with_its_reasons_and_lines() {
 
 #[test]
 fn the_json_lists_the_anchors_that_are_not_accepted_and_what_rows_say_beside() {
-    let built = build(LOG);
-    let trace = built.trace.as_ref().unwrap();
-    let front = &built.sheet.as_ref().unwrap().document.front;
-    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
-    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
-    let line = json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == "log").unwrap();
+    let built = sound(LOG);
+    let line = json_lines(&built)("log");
     assert_eq!(line["shown"], "1 of 4 anchors pass");
     assert_eq!(line["value"]["n_unlisted"], 1.0);
     let open = line["records"]["not_accepted"].as_array().unwrap();
@@ -98,16 +107,16 @@ fn the_json_lists_the_anchors_that_are_not_accepted_and_what_rows_say_beside() {
 
 #[test]
 fn a_sheet_rests_on_its_records() {
-    let built = build(LOG);
+    let built = sound(LOG);
     let RestsOn::Files(files) = built.rests_on() else { panic!("it was built") };
     assert!(files.contains("records/log.csv"), "{files:?}");
-    let other = build(&LOG.replace("<b>&", "loose"));
+    let other = sound(&LOG.replace("<b>&", "loose"));
     let [one, two] = [&built, &other].map(|built| built.trace.as_ref().unwrap());
     let source = &built.sheet.as_ref().unwrap().document.source;
     assert_ne!(provenance(one, source).digest, provenance(two, source).digest);
     // Counts are the same, but a tick on the line was given to other records.
     assert_ne!(digest(one, log_line(one)), digest(two, log_line(two)));
-    assert_eq!(digest(one, log_line(one)), digest(build(LOG).trace.as_ref().unwrap(), log_line(one)));
+    assert_eq!(digest(one, log_line(one)), digest(sound(LOG).trace.as_ref().unwrap(), log_line(one)));
 }
 
 /// A1 was moved and passes; A2 was repaired first and torqued again without a word; A3 is another fastener; A4 is as specified.
@@ -129,15 +138,9 @@ fn what_was_done_is_counted_and_told_one_by_one_and_a_substituted_anchor_does_no
         )
         .replace("T_tol = 10 %", "T_tol = 10 %, latest_counts = yes");
     let sheet = format!("{sheet}\n```derive\nmoved = log.moved\nbatches = log.batches\nline = log.moved.line\n```\n");
-    let files = Memory::default().with("s.md", sheet).with("records/log.csv", DONE);
-    let (package, _) = Package::open(Box::new(files)).unwrap();
-    let built = package.build("s.md");
+    let built = build(sheet, DONE);
     let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
-    let front = &built.sheet.as_ref().unwrap().document.front;
-    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
-    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
-    let line =
-        |symbol: &str| json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == symbol).unwrap().clone();
+    let line = json_lines(&built);
     let log = line("log");
     let count = |name: &str| log["value"][name].as_f64().unwrap();
     let counts =
@@ -197,14 +200,9 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
         "works",
         "words moved = \"moved 20 mm\", repaired = \"made good\", substituted = \"other type\"\n    works",
     );
-    let files = Memory::default().with("s.md", sheet).with("records/log.csv", BROKEN);
-    let (package, _) = Package::open(Box::new(files)).unwrap();
-    let built = package.build("s.md");
+    let built = build(sheet, BROKEN);
     let trace = built.trace.as_ref().unwrap_or_else(|| panic!("{:?}", built.findings));
-    let front = &built.sheet.as_ref().unwrap().document.front;
-    let json = to_json(front, trace, &Addresses::new(trace), Circumstances::default());
-    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
-    let log = json["lines"].as_array().unwrap().iter().find(|line| line["symbol"] == "log").unwrap().clone();
+    let log = json_lines(&built)("log");
     let counts = ["n_repaired", "n_moved", "n_substituted", "n_rows_unreadable", "n_open"]
         .map(|name| log["value"][name].clone());
     assert_eq!(counts, [1.0, 0.0, 1.0, 2.0, 2.0]);
