@@ -83,20 +83,25 @@ impl<'a> Summary<'a> {
         let mut told = Vec::new();
         for records in &self.wording.trace.compiled.notes.records {
             let place = self.place(self.wording.line(records.line), drawing);
+            let file = &records.source.name;
             told.extend(not_accepted(records).take(MOST_ANCHORS).map(|open| {
-                let marks = [open.base, open.anchor].into_iter().filter(|mark| !mark.is_empty());
                 let lines = open.lines.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
                 let source = match open.lines.len() {
                     0 => String::new(),
-                    1 => format!(" ({}, line {lines})", records.source.name),
-                    _ => format!(" ({}, lines {lines})", records.source.name),
+                    1 => format!(" ({file}, line {lines})"),
+                    _ => format!(" ({file}, lines {lines})"),
                 };
-                format!("{place}{} {}{source}", marks.collect::<Vec<_>>().join(" "), open.outcome())
+                format!("{place}{} {}{source}", open.name(), open.outcome())
             }));
             let all = records.report.totals.specified - records.report.totals.accepted;
             if all > MOST_ANCHORS {
                 told.push(format!("{place}and {} more anchors that are not accepted", all - MOST_ANCHORS));
             }
+            told.extend(
+                records.report.unlisted.iter().take(MOST_ANCHORS).map(|row| {
+                    format!("{place}`{}` is no anchor of the sheet ({file}, line {})", row.marks(), row.line)
+                }),
+            );
         }
         told
     }

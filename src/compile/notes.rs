@@ -6,7 +6,7 @@ use crate::document::{BlockKind, Document};
 use crate::library::{Card, Clause, DataFile};
 use crate::program::Register;
 use crate::quantity::Unit;
-use crate::records::{Report, Specification};
+use crate::records::{Mapping, Report, Specification};
 use crate::syntax::{Expression, Solving, Statement};
 use crate::text::{SourceFile, Span};
 use std::sync::Arc;
@@ -242,8 +242,8 @@ pub struct RecordsUse {
     pub asked: Vec<String>,
     /// What it could have been held against beside.
     pub not_asked: Vec<String>,
-    /// Whether the records say what was done at an anchor.
-    pub says_what_was_done: bool,
+    /// Which column is what, and what the sheet says of all records.
+    pub mapping: Mapping,
     /// The unit in which torques are shown.
     pub torque_unit: Unit,
     /// The unit in which embedments are shown.

@@ -51,8 +51,10 @@ impl Compiler<'_> {
                     let is_about = |words: &str| mistake.help.iter().any(|help| help.contains(words));
                     self.report(if is_about("decimal mark") {
                         finding.help("write `reading decimal_mark = \"comma\"` or `\"point\"` behind the columns")
-                    } else if is_about("part thousands") {
-                        finding.help("write `reading groups = \"comma\"` or `\"point\"` behind the columns")
+                    } else if is_about("commas part thousands") {
+                        finding.help("write `reading groups = \"comma\"` behind the columns")
+                    } else if is_about("points part thousands") {
+                        finding.help("write `reading groups = \"point\"` behind the columns")
                     } else {
                         finding
                     });

@@ -122,7 +122,7 @@ impl Assigned {
     }
 
     /// Every row of an anchor that could be read, whether it counts or not.
-    fn rows(&self, anchor: usize) -> impl Iterator<Item = u32> {
+    pub(super) fn rows(&self, anchor: usize) -> impl Iterator<Item = u32> {
         let first = Some(self.first[anchor]).filter(|&first| first != NONE);
         let further = self.duplicate(anchor).into_iter().flat_map(|duplicate| duplicate.rows.iter().copied().skip(1));
         first.into_iter().chain(further)

@@ -48,6 +48,9 @@ pub(super) fn decide(text: &str, layout: &Layout, mapping: &Mapping) -> Result<D
     let mut rows = below_header(text, layout).map_err(|mistake| vec![mistake])?;
     while let Some(row) = rows.next().map_err(|mistake| vec![mistake])? {
         decided.count += 1;
+        if let Some(mistake) = second_header(&row, text, layout) {
+            return Err(vec![mistake]);
+        }
         if !fits(&row, layout) {
             continue;
         }
@@ -81,6 +84,29 @@ pub(super) fn decide(text: &str, layout: &Layout, mapping: &Mapping) -> Result<D
     }
     mistakes.extend(two_clocks(layout, &decided.formats).filter(|_| mistakes.is_empty()));
     if mistakes.is_empty() { Ok(decided) } else { Err(mistakes) }
+}
+
+/// A header among the rows: what stands below it may be in other columns and units.
+fn second_header(row: &Row<'_>, text: &str, layout: &Layout) -> Option<Mistake> {
+    // Words where a number is due are seldom, so that no more is asked of most rows.
+    let number = layout.columns.iter().find(|column| column.field.is_number())?;
+    if !row.field(number.index).starts_with(char::is_alphabetic) {
+        return None;
+    }
+    let is_header = |cell: &str| layout.columns.iter().any(|column| column.is_called(cell));
+    let (mut cells, mut first) = (0, None);
+    for index in (0..row.len()).filter(|index| is_header(row.field(*index))) {
+        cells += 1;
+        first = first.or(Some(index));
+    }
+    let span = row.span(first.filter(|_| cells >= 2)?, text, layout.delimiter.byte());
+    let mistake =
+        Mistake::new(Code::BadData, "a second header", "one header, and below it rows in its columns and units");
+    Some(
+        mistake
+            .at(row.line, span)
+            .help("take what stands below it into a file of its own, or put all rows under one header"),
+    )
 }
 
 /// What the cells of a column show.

@@ -62,7 +62,8 @@ impl Done {
         Done(self.0 | other.0)
     }
 
-    fn contradicts(self) -> bool {
+    /// Whether it is said to be as specified and not so.
+    pub(super) fn contradicts(self) -> bool {
         self.deviates() && self.and(Done::AS_SPECIFIED) == self
     }
 
@@ -142,15 +143,16 @@ impl Mapping {
     }
 }
 
-/// Whether a word stands in a text by itself, whatever its case and its blanks: `shifted` in `Shifted, 40 mm`, not in
-/// `unshifted`.
+/// Whether a word stands in a text by itself, whatever its case and what parts its words: `other type` in
+/// `Other-type, from the other store`, `shifted` not in `unshifted`.
 fn stands_in(text: &str, word: &str) -> bool {
-    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
-    let (text, word) = (plain(text), plain(word));
-    let is_edge = |character: Option<char>| !character.is_some_and(char::is_alphanumeric);
-    !word.is_empty()
-        && text.match_indices(&word).any(|(at, found)| {
-            let (before, behind) = (&text[..at], &text[at + found.len()..]);
-            is_edge(before.chars().next_back()) && is_edge(behind.chars().next())
-        })
+    // Marks that are not seen, which a word processor puts into words, part none.
+    let is_unseen = |character: char| matches!(character, '\u{ad}' | '\u{200b}'..='\u{200d}' | '\u{2060}' | '\u{feff}');
+    let words = |text: &str| -> Vec<String> {
+        let text: String = text.to_lowercase().chars().filter(|character| !is_unseen(*character)).collect();
+        let words = text.split(|character: char| !character.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(str::to_owned).collect()
+    };
+    let (text, word) = (words(text), words(word));
+    !word.is_empty() && text.windows(word.len()).any(|stretch| stretch == word)
 }

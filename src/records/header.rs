@@ -18,6 +18,14 @@ pub(super) struct Column {
     pub(super) unit: Unit,
 }
 
+impl Column {
+    /// Whether a cell is its header, with any unit behind it.
+    pub(super) fn is_called(&self, cell: &str) -> bool {
+        let bare = |header: &str| with_units(header).next().map_or_else(|| plain(header), |(name, _)| plain(name));
+        bare(&self.header) == bare(cell)
+    }
+}
+
 /// How far a line is the header that a mapping asks for.
 #[derive(Debug, Default)]
 pub(super) struct HeaderMatch {

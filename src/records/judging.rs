@@ -10,7 +10,7 @@ use super::intern::NONE;
 use super::mapping::Field;
 use super::read::{NO_DAY, NO_TIME, Reading, Records};
 use super::reason::{Reason, Reasons};
-use super::report::{AnchorVerdict, BaseSummary, Report, State, Totals};
+use super::report::{AnchorVerdict, BaseSummary, NotMended, Report, State, Totals};
 use super::specification::{Base, Calibration, Demand, DuplicateRule, Order, Specification, Tool};
 use super::statistics::Statistics;
 use std::collections::BTreeMap;
@@ -39,6 +39,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
     let mut anchors = Vec::with_capacity(totals.specified);
     let mut out_of_order = Vec::new();
     let mut deviating = Vec::new();
+    let mut not_mended = Vec::new();
     let mut series = Vec::new();
     let mut bases = Vec::with_capacity(specification.bases.len());
     let mut by_base = Vec::new();
@@ -49,7 +50,21 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
             let (done, told) = assigned.done(start + anchor, &judge, &reading);
             deviating.extend(told);
             let state = match row {
-                Some(row) => State::Fail(judge.reasons(row, base, done)),
+                Some(row) => {
+                    let mut reasons = judge.reasons(row, base, done);
+                    for earlier in assigned.rows(start + anchor).filter(|earlier| *earlier != row) {
+                        let lasting = judge.reasons(earlier, base, Done::default()).lasting();
+                        if !lasting.is_empty() {
+                            reasons.add(Reason::NotMended);
+                            not_mended.push(NotMended {
+                                anchor: narrow(anchors.len()),
+                                row: earlier,
+                                reasons: lasting,
+                            });
+                        }
+                    }
+                    State::Fail(reasons)
+                }
                 None => state,
             };
             anchors.push(AnchorVerdict {
@@ -93,6 +108,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         by_reason,
         duplicates,
         out_of_order,
+        not_mended,
         deviating,
         unlisted,
         unreadable,

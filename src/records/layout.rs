@@ -11,6 +11,9 @@ use crate::diagnostic::Code;
 
 /// Lines in which a header is looked for.
 const MOST_PREAMBLE: usize = 200;
+/// Lines above it that are told, and how much of each.
+const MOST_ABOVE: usize = 10;
+const LONGEST_ABOVE: usize = 120;
 
 /// What stands between fields.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
@@ -53,6 +56,8 @@ pub(super) struct Layout {
     pub(super) width: usize,
     /// The mapped columns.
     pub(super) columns: Vec<Column>,
+    /// The headers of the others.
+    pub(super) not_read: Vec<String>,
 }
 
 /// A line that may be the header.
@@ -109,7 +114,10 @@ pub(super) fn find(text: &str, mapping: &Mapping) -> Result<Layout, Vec<Mistake>
     if !mistakes.is_empty() {
         return Err(mistakes);
     }
+    let is_read = |index: usize| best.matched.columns.iter().any(|column| column.index == index);
+    let others = best.headers.iter().enumerate().filter(|(index, header)| !header.is_empty() && !is_read(*index));
     Ok(Layout {
+        not_read: others.map(|(_, header)| header.clone()).collect(),
         delimiter: best.delimiter,
         preamble: best.line - 1,
         start: best.start,
@@ -118,6 +126,18 @@ pub(super) fn find(text: &str, mapping: &Mapping) -> Result<Layout, Vec<Mistake>
         width: best.headers.iter().rposition(|header| !header.is_empty()).map_or(0, |last| last + 1),
         columns: best.matched.columns,
     })
+}
+
+/// The first lines above the header in which something stands, without what parts their fields.
+pub(super) fn above(text: &str, layout: &Layout) -> Vec<String> {
+    let lines = text.get(..layout.start).unwrap_or_default().lines();
+    let mark = char::from(layout.delimiter.byte());
+    let fields = |line: &str| {
+        let fields = line.split(mark).map(|field| field.trim().trim_matches('"')).filter(|field| !field.is_empty());
+        fields.collect::<Vec<_>>().join(" ")
+    };
+    let told = lines.map(fields).filter(|line| !line.is_empty()).take(MOST_ABOVE);
+    told.map(|line| line.chars().take(LONGEST_ABOVE).collect()).collect()
 }
 
 /// All the columns that are not there, with the headers that are.

@@ -61,6 +61,26 @@ impl Field {
         Field::Remark,
     ];
 
+    /// What it is called where a sheet maps it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Field::Anchor => "anchor",
+            Field::Base => "base",
+            Field::Time => "time",
+            Field::Set => "set",
+            Field::Operative => "operative",
+            Field::Tool => "tool",
+            Field::CalibratedUntil => "calibrated",
+            Field::Torque => "torque",
+            Field::Embedment => "embedment",
+            Field::Batch => "batch",
+            Field::Done => "done",
+            Field::Remark => "remark",
+            Field::Label => "label",
+            Field::Cell => "number",
+        }
+    }
+
     /// What is measured in it, if it holds a quantity, and a unit that it may be given in.
     pub(super) fn quantity(self) -> Option<(Dimension, &'static str)> {
         match self {
@@ -185,6 +205,14 @@ impl Mapping {
             if count > 1 {
                 let found = format!("two headers for {field}, or one and a value throughout");
                 mistakes.push(Mistake::new(Code::Redefined, found, "one header a field"));
+            }
+            if count > 0 && matches!(field, Field::Embedment | Field::Set) && !specification.needs(field) {
+                let found = format!("a header for {field} and nothing that it is held against");
+                let mistake = Mistake::new(Code::MissingValue, found, "what it has to be");
+                mistakes.push(mistake.help(match field {
+                    Field::Set => "write `t_cure = …` behind `with`, or leave the column away",
+                    _ => "write `h_ef = …, h_over = …` behind `with`, or leave the column away",
+                }));
             }
             if count == 0 && specification.needs(field) {
                 let found = format!("no header for {field}");

@@ -48,11 +48,11 @@ pub use layout::Delimiter;
 pub use mapping::{Field, Mapping};
 pub use mistake::Mistake;
 pub use number::DecimalMark;
-pub use read::{MOST_TOLD, ReadingNotes};
+pub use read::{MOST_TOLD, ReadingNotes, names_nothing};
 pub use reason::{Reason, Reasons};
 pub use report::{
-    AnchorVerdict, BaseSummary, Duplicate, Record, Report, State, Stretch, Told, TorqueReading, Totals, Unlisted,
-    UnreadableRow,
+    AnchorVerdict, BaseSummary, Duplicate, NotMended, Record, Report, State, Stretch, Told, TorqueReading, Totals,
+    Unlisted, UnreadableRow,
 };
 pub use rows::{LONGEST_ROW, MOST_COLUMNS};
 pub use specification::{

@@ -35,8 +35,14 @@ pub struct ReadingNotes {
     pub delimiter: Delimiter,
     /// Lines above the header.
     pub preamble_lines: usize,
+    /// The first lines above the header in which something stands: a logbook may name its tool there.
+    pub above: Vec<String>,
     /// The line of the header, from 1.
     pub header_line: usize,
+    /// What each field is read from, by the header as written.
+    pub columns: Vec<(Field, String)>,
+    /// Headers of columns that are not read.
+    pub not_read: Vec<String>,
     /// Rows below the header in which nothing stands.
     pub blank_rows: usize,
     /// The decimal mark of each column of numbers.
@@ -124,7 +130,10 @@ pub(super) fn read(
         encoding: decoded.encoding,
         delimiter: layout.delimiter,
         preamble_lines: layout.preamble,
+        above: layout::above(text, &layout),
         header_line: layout.line,
+        columns: layout.columns.iter().map(|column| (column.field, column.header.clone())).collect(),
+        not_read: layout.not_read.clone(),
         blank_rows: 0,
         decimal_marks,
         day_orders,
@@ -211,7 +220,8 @@ struct Before {
 impl Reader<'_> {
     fn take(&mut self, row: &Row<'_>) {
         if !fits(row, self.layout) {
-            let found = if row.len() == 1 { "1 field".to_owned() } else { format!("{} fields", row.len()) };
+            let count = if row.len() == 1 { "1 field".to_owned() } else { format!("{} fields", row.len()) };
+            let found = format!("{count}, {}", quote(self.text.get(row.range.clone()).unwrap_or_default()));
             let expected = format!("{}, as in the header", self.layout.width);
             let span = Span::new(row.range.start, row.range.end);
             self.tell(|| Mistake::new(Code::BadData, found, expected).at(row.line, span));
@@ -227,7 +237,8 @@ impl Reader<'_> {
                 is_sound = false;
                 if column.field == Field::Done {
                     is_done_known = false;
-                    values.done = values.done.and(self.mapping.done(cell).0).and(self.done_in(row));
+                    let told = self.mapping.done(cell).0.and(self.mapping.done_in_words(cell));
+                    values.done = values.done.and(told).and(self.done_in(row));
                 }
                 let found = if cell.is_empty() { "nothing".to_owned() } else { quote(cell) };
                 let code = if cell.is_empty() { Code::MissingValue } else { Code::BadData };
@@ -305,6 +316,7 @@ impl Reader<'_> {
             match format {
                 Format::Time(format) => read.moment = Some(self.read_time(cell, column.field, format)?),
                 _ if column.field == Field::Done => read.done = self.read_done(cell)?,
+                Format::Word | Format::Number(_) if names_nothing(column.field, cell) => {}
                 Format::Word | Format::Number(_) => read.word = self.reading.words.number(cell),
             }
             if column.field == Field::Remark {
@@ -349,6 +361,7 @@ impl Reader<'_> {
     fn read_done(&self, cell: &str) -> Result<Done, String> {
         match self.mapping.done(cell) {
             (done, true) => Ok(done),
+            (done, false) if done.contradicts() => Err("as specified or what was done otherwise, not both".to_owned()),
             _ => Err(format!("nothing, or one or more of the words of the sheet: {}", self.mapping.known_words())),
         }
     }
@@ -363,6 +376,13 @@ impl Reader<'_> {
                 format!("{example}, such as 2026-11-02 07:41")
             })
     }
+}
+
+/// Whether a cell for a tool, an operative or a batch is filled in and names none: `-`, `?`, `n/a`.
+pub fn names_nothing(field: Field, cell: &str) -> bool {
+    const FILLERS: [&str; 7] = ["n/a", "na", "n.a.", "none", "nil", "tbc", "unknown"];
+    matches!(field, Field::Tool | Field::Operative | Field::Batch)
+        && (!cell.contains(char::is_alphanumeric) || FILLERS.iter().any(|filler| cell.eq_ignore_ascii_case(filler)))
 }
 
 impl Records {

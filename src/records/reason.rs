@@ -36,10 +36,12 @@ pub enum Reason {
     OutsideToolRange,
     /// An anchor that should have come before got its torque later.
     OutOfOrder,
+    /// A record that a later one replaces shows what no later torque mends.
+    NotMended,
 }
 
 /// The reasons that are not about a field.
-const OTHERS: [Reason; 14] = [
+const OTHERS: [Reason; 15] = [
     Reason::Substituted,
     Reason::TorqueLow,
     Reason::TorqueHigh,
@@ -54,7 +56,12 @@ const OTHERS: [Reason; 14] = [
     Reason::CalibrationTooLong,
     Reason::OutsideToolRange,
     Reason::OutOfOrder,
+    Reason::NotMended,
 ];
+
+/// What stays, whatever torque is applied later: too much of it, an anchor in the wrong depth, mortar stirred up.
+const LASTING: [Reason; 5] =
+    [Reason::TorqueHigh, Reason::EmbedmentShort, Reason::EmbedmentDeep, Reason::BatchNotAllowed, Reason::BeforeCured];
 
 impl Reason {
     /// Every reason.
@@ -88,6 +95,7 @@ impl fmt::Display for Reason {
             Reason::OutOfCalibration => "the tool was out of calibration on that day",
             Reason::CalibrationTooLong => "the end of calibration lies later than a calibration lasts",
             Reason::OutsideToolRange => "the target torque is outside the calibrated range of the tool",
+            Reason::NotMended => "an earlier record shows what a later torque does not mend",
             Reason::OutOfOrder => "torque was applied before an anchor that comes first",
         })
     }
@@ -110,6 +118,14 @@ impl Reasons {
     /// Whether a reason is among them.
     pub fn has(self, reason: Reason) -> bool {
         self.0 & reason.bit() != 0
+    }
+
+    /// Those of them that no later torque mends.
+    #[must_use]
+    pub(super) fn lasting(self) -> Self {
+        let mut lasting = Self::default();
+        LASTING.into_iter().filter(|reason| self.has(*reason)).for_each(|reason| lasting.add(reason));
+        lasting
     }
 
     /// All of them, in the order of [`Reason::all`].

@@ -28,6 +28,8 @@ pub struct Report {
     pub duplicates: Vec<Duplicate>,
     /// For each anchor out of order, the latest of those that should have come before it; both are places in `anchors`.
     pub out_of_order: Vec<(u32, u32)>,
+    /// Records that a later one replaces and that show what no later torque mends, in the order of `anchors`.
+    pub not_mended: Vec<NotMended>,
     /// The anchors that were repaired, moved or substituted, in the order of `anchors`.
     pub deviating: Vec<Told>,
     /// The first records of anchors that are not in the specification; the totals count them all.
@@ -162,6 +164,17 @@ pub struct BaseSummary {
     pub longest_run: usize,
 }
 
+/// A record that a later one replaces, and what of it stays.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub struct NotMended {
+    /// The anchor's place in [`Report::anchors`].
+    pub anchor: u32,
+    /// The record, for [`Report::record`].
+    pub row: u32,
+    /// What it shows that no later torque mends.
+    pub reasons: Reasons,
+}
+
 /// An anchor with several records.
 #[derive(Clone, Debug, Eq, PartialEq)]
 pub struct Duplicate {
@@ -184,6 +197,13 @@ pub struct Unlisted {
     pub done: Done,
     /// Anything else.
     pub remark: String,
+}
+
+impl Unlisted {
+    /// Base and anchor as recorded, in one.
+    pub fn marks(&self) -> String {
+        [self.base.as_str(), &self.anchor].into_iter().filter(|mark| !mark.is_empty()).collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// A row that could not be read, as far as it can be; a text is empty where it cannot.
@@ -286,6 +306,29 @@ impl Report {
     /// What the row that tells of a deviation says beside it; empty where it says nothing.
     pub fn remark(&self, told: &Told) -> &str {
         self.words.word(told.remark)
+    }
+
+    /// Records that a later torque on the same anchor replaces, with the anchor's place.
+    pub fn replaced(&self) -> impl Iterator<Item = (usize, Record<'_>)> {
+        let counted = |duplicate: &Duplicate| self.anchors.get(duplicate.anchor as usize).and_then(|anchor| anchor.row);
+        let counting = self.duplicates.iter().filter_map(move |duplicate| Some((duplicate, counted(duplicate)?)));
+        counting.flat_map(|(duplicate, counted)| {
+            let rows = duplicate.rows.iter().filter(move |row| **row != counted);
+            rows.map(|row| (duplicate.anchor as usize, self.record(*row)))
+        })
+    }
+
+    /// What earlier records of the anchor at a place show that no later torque mends, with these records.
+    pub fn not_mended(&self, place: usize) -> impl Iterator<Item = (Record<'_>, Reasons)> {
+        let from = self.not_mended.partition_point(|earlier| (earlier.anchor as usize) < place);
+        let of_anchor = self.not_mended[from..].iter().take_while(move |earlier| earlier.anchor as usize == place);
+        of_anchor.map(|earlier| (self.record(earlier.row), earlier.reasons))
+    }
+
+    /// The anchor that should have come before the one at a place, if that came out of order.
+    pub fn comes_first(&self, place: usize) -> Option<&AnchorVerdict> {
+        let (_, first) = self.out_of_order.iter().find(|(late, _)| *late as usize == place)?;
+        self.anchors.get(*first as usize)
     }
 
     /// The anchors that fail for a reason, among others or alone.

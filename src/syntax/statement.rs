@@ -206,31 +206,33 @@ impl Parser<'_> {
         Some(StatementKind::Define { name, value })
     }
 
-    /// What stands behind `records`.
+    /// What stands behind `records`: its parts in any order, `with` last.
     fn records(&mut self) -> Option<Records> {
-        let path = self.parse_text()?;
-        let columns =
-            if self.take_word("columns") { self.named_texts("the header of a column in quotes") } else { Vec::new() };
-        let throughout = if self.take_word("throughout") {
-            self.named_texts("what every record has in that column, in quotes")
-        } else {
-            Vec::new()
-        };
-        let words =
-            if self.take_word("words") { self.named_texts("a word of the logbook in quotes") } else { Vec::new() };
-        let mut required = Vec::new();
-        if self.take_word("required") {
-            while let Some(name) = self.expect_name("the name of a column") {
-                required.push(name);
-                if !self.take_mark(",") {
-                    break;
+        let mut records = Records { path: self.parse_text()?, ..Records::default() };
+        loop {
+            if self.take_word("columns") {
+                records.columns.extend(self.named_texts("the header of a column in quotes"));
+            } else if self.take_word("throughout") {
+                records.throughout.extend(self.named_texts("what every record has in that column, in quotes"));
+            } else if self.take_word("words") {
+                records.words.extend(self.named_texts("a word of the logbook in quotes"));
+            } else if self.take_word("required") {
+                while let Some(name) = self.expect_name("the name of a column") {
+                    records.required.push(name);
+                    if !self.take_mark(",") {
+                        break;
+                    }
                 }
+            } else if self.take_word("reading") {
+                records.reading.extend(self.named_texts("how it is read, in quotes"));
+            } else if self.take_word("works") {
+                records.works.extend(self.named_texts("a day in quotes"));
+            } else {
+                break;
             }
         }
-        let reading =
-            if self.take_word("reading") { self.named_texts("how it is read, in quotes") } else { Vec::new() };
-        let works = if self.take_word("works") { self.named_texts("a day in quotes") } else { Vec::new() };
-        Some(Records { path, columns, throughout, words, required, reading, works, with: self.bindings() })
+        records.with = self.bindings();
+        Some(records)
     }
 
     /// `name = "text", …`.

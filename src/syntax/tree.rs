@@ -215,7 +215,7 @@ pub enum Definition {
 }
 
 /// `records "path" columns … throughout … words … required … reading … works … with …`.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Records {
     /// The file.
     pub path: Spanned<String>,

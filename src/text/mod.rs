@@ -35,7 +35,7 @@ impl Span {
 }
 
 /// Something with the place where it was written.
-#[derive(Clone, Debug, Eq, PartialEq)]
+#[derive(Clone, Debug, Default, Eq, PartialEq)]
 pub struct Spanned<T> {
     /// What was written.
     pub node: T,

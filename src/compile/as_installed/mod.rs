@@ -20,8 +20,8 @@ use crate::function::Parameter;
 use crate::program::run;
 use crate::quantity::{Dimension, Unit};
 use crate::records::{
-    AnchorVerdict, Base, Calibration, Decoded, Demand, DuplicateRule, EmbedmentBand, Field, Mistake, Order, Report,
-    Specification, Tool, TorqueBand, Works, decode, judge,
+    AnchorVerdict, Base, Calibration, Decoded, Demand, DuplicateRule, EmbedmentBand, Field, Mapping, Mistake, Order,
+    Report, Specification, Tool, TorqueBand, Works, decode, judge,
 };
 use crate::syntax::{Binding, Records, Statement};
 use crate::text::{SourceFile, Spanned};
@@ -67,7 +67,7 @@ pub(super) struct Judged {
     source: Arc<SourceFile>,
     report: Report,
     taken: Taken,
-    says_what_was_done: bool,
+    mapping: Mapping,
 }
 
 impl Judged {
@@ -82,7 +82,7 @@ impl Judged {
             places,
             asked,
             not_asked,
-            says_what_was_done: self.says_what_was_done,
+            mapping: self.mapping,
             torque_unit,
             length_unit,
         }
@@ -150,7 +150,7 @@ impl Compiler<'_> {
                 let told = report.mistakes.iter().take(MOST_FINDINGS);
                 self.findings.extend(told.map(|mistake| mistake.diagnostic(&source).as_warning()));
                 let value = self.outcome(&report, &taken, &mapping);
-                Some(Judged { value, source, report, taken, says_what_was_done: mapping.has(Field::Done) })
+                Some(Judged { value, source, report, taken, mapping })
             }
             Err(mistakes) => {
                 for mistake in mistakes {

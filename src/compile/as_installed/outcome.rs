@@ -68,6 +68,9 @@ impl Compiler<'_> {
         let Asked { asked, not_asked } = taken.asked();
         fields.push(("asked".to_owned(), of_labels(asked)));
         fields.push(("not_asked".to_owned(), of_labels(not_asked)));
+        if mapping.has(Field::Remark) {
+            fields.push(("remarks".to_owned(), of_labels(remarks(report, taken))));
+        }
         if mapping.has(Field::Done) {
             self.deviations(report, taken, &mut fields);
         }
@@ -137,4 +140,16 @@ impl Compiler<'_> {
 
 fn is_outside_days(state: State) -> bool {
     matches!(state, State::Fail(reasons) if reasons.has(Reason::TooEarly) || reasons.has(Reason::TooLate))
+}
+
+/// Every remark on an anchor of the specification, and on rows of other anchors or none: `B3 A7: on a shim`.
+fn remarks(report: &Report, taken: &Taken) -> Vec<String> {
+    let of_anchors = report.anchors.iter().enumerate().flat_map(|(at, verdict)| {
+        let remarks = report.records(at).map(|record| record.remark);
+        remarks.map(move |remark| (taken.label(verdict), remark))
+    });
+    let unlisted = report.unlisted.iter().map(|row| (row.marks(), row.remark.as_str()));
+    let unreadable = report.unreadable.iter().map(|row| (format!("line {}", row.line), row.remark.as_str()));
+    let all = of_anchors.chain(unlisted).chain(unreadable).filter(|(_, remark)| !remark.is_empty());
+    all.map(|(label, remark)| format!("{label}: {remark}")).collect()
 }

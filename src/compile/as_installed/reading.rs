@@ -2,25 +2,14 @@
 
 use super::super::{Compiler, Frame};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::records::{Day, DayOrder, DecimalMark, Deviation, Field, Limit, Mapping, Mistake, Works};
+use crate::records::{Day, DayOrder, DecimalMark, Deviation, Field, Limit, Mapping, Mistake, Works, names_nothing};
 use crate::syntax::{Name, Records};
 use crate::text::Spanned;
 
-/// What each column may be called behind `columns`.
-const COLUMNS: [(&str, Field); 12] = [
-    ("anchor", Field::Anchor),
-    ("base", Field::Base),
-    ("time", Field::Time),
-    ("set", Field::Set),
-    ("operative", Field::Operative),
-    ("tool", Field::Tool),
-    ("calibrated", Field::CalibratedUntil),
-    ("torque", Field::Torque),
-    ("embedment", Field::Embedment),
-    ("batch", Field::Batch),
-    ("done", Field::Done),
-    ("remark", Field::Remark),
-];
+/// The column of that name behind `columns`.
+fn column(name: &str) -> Option<Field> {
+    Field::ALL.into_iter().find(|field| field.name() == name)
+}
 
 /// What a word behind `words` may stand for.
 const MEANINGS: [(&str, Option<Deviation>); 4] = [
@@ -38,9 +27,9 @@ impl Compiler<'_> {
     pub(super) fn mapping(&mut self, frame: &Frame, records: &Records) -> Mapping {
         let mut mapping = Mapping::default();
         for (name, header) in &records.columns {
-            match COLUMNS.iter().find(|(column, _)| *column == name.node) {
-                Some((_, field)) => mapping = mapping.column(*field, header.node.trim()),
-                None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            match column(&name.node) {
+                Some(field) => mapping = mapping.column(field, header.node.trim()),
+                None => self.unknown_part(frame, name, "column", &Field::ALL.map(Field::name)),
             }
         }
         for (name, text) in &records.throughout {
@@ -103,16 +92,18 @@ impl Compiler<'_> {
 impl Compiler<'_> {
     /// The column that is the same for every record.
     fn throughout(&mut self, frame: &Frame, name: &Name, text: &Spanned<String>) -> Option<Field> {
-        let all = || COLUMNS.into_iter().filter(|(_, field)| field.can_be_throughout());
-        let Some((_, field)) = all().find(|(column, _)| *column == name.node) else {
-            let known: Vec<&str> = all().map(|(column, _)| column).collect();
+        let Some(field) = column(&name.node).filter(|field| field.can_be_throughout()) else {
+            let known: Vec<&str> =
+                Field::ALL.into_iter().filter(|field| field.can_be_throughout()).map(Field::name).collect();
             let message = format!("`{}` is not the same for every record", name.node);
             let finding = frame.error(Code::UnboundTake, name.span, message);
             self.report(finding.note(format!("what can be said throughout is {}", known.join(", "))));
             return None;
         };
         let (message, help) = match (text.node.trim(), field) {
-            ("", _) => (format!("nothing is said of {field}"), "write what every record has there"),
+            (word, _) if word.is_empty() || names_nothing(field, word) => {
+                (format!("nothing is said of {field}"), "write what every record has there")
+            }
             (day, Field::CalibratedUntil) if Day::parse(day).is_none() => {
                 (format!("`{day}` is no day"), "write it as ISO 8601 does, such as \"2026-11-02\"")
             }
@@ -126,9 +117,9 @@ impl Compiler<'_> {
     pub(super) fn required(&mut self, frame: &Frame, records: &Records) -> Vec<Field> {
         let mut required = Vec::with_capacity(records.required.len());
         for name in &records.required {
-            match COLUMNS.iter().find(|(column, _)| *column == name.node) {
-                Some((_, field)) => required.push(*field),
-                None => self.unknown_part(frame, name, "column", &COLUMNS.map(|(column, _)| column)),
+            match column(&name.node) {
+                Some(field) => required.push(field),
+                None => self.unknown_part(frame, name, "column", &Field::ALL.map(Field::name)),
             }
         }
         required
@@ -175,7 +166,8 @@ pub(super) fn said(finding: Diagnostic, mistake: &Mistake) -> Diagnostic {
     let is_open = |word: &str| mistake.help.iter().any(|help| help.contains("say ") && help.contains(word));
     let ways = [
         ("decimal mark", "reading decimal_mark = \"comma\""),
-        ("part thousands", "reading groups = \"comma\""),
+        ("commas part thousands", "reading groups = \"comma\""),
+        ("points part thousands", "reading groups = \"point\""),
         ("day or month", "reading dates = \"day first\""),
         ("UTC", "reading utc_offset = \"+01:00\""),
         ("unit", "reading torque = \"N·m\""),

@@ -412,10 +412,10 @@ fn rows_of_another_width_are_errors_and_nothing_is_dropped() {
     assert_eq!(
         told,
         [
-            "line 2: found 3 fields, expected 2, as in the header",
-            "line 3: found 1 field, expected 2, as in the header",
+            "line 2: found 3 fields, `A1,60,5`, expected 2, as in the header",
+            "line 3: found 1 field, `A2`, expected 2, as in the header",
             "line 5: column `Anchor`: found nothing, expected the mark of the anchor",
-            "line 6: found 1 field, expected 2, as in the header",
+            "line 6: found 1 field, `End of log`, expected 2, as in the header",
         ]
     );
     assert_eq!((report.totals.rows_read, report.totals.passed), (5, 1));
@@ -431,4 +431,17 @@ fn mistakes_beyond_the_first_hundred_are_counted() {
     let text = format!("Anchor,Torque (Nm)\n{}", "A1,x\n".repeat(250));
     let report = accepted(text.as_bytes(), &two_columns(), &specification(&["A1"], plain_demand()));
     assert_eq!((report.mistakes.len(), report.mistake_count, report.totals.rows_in_error), (MOST_TOLD, 250, 250));
+}
+
+#[test]
+fn a_second_header_is_refused_and_what_stands_above_and_beside_is_told() {
+    let text = "Tool: DS-9;;\n;;\nAnchor;Torque (Nm);Spare\nA1;60,5;x\nAnchor;Torque (lbf·ft);Spare\nA2;44;x\n";
+    let specification = specification(&["A1", "A2"], plain_demand());
+    let told = refusal(text.as_bytes(), &two_columns(), &specification);
+    assert!(told.starts_with("line 5: found a second header, expected one header, and below it rows"), "{told}");
+    let report = accepted(&text.as_bytes()[..text.find("Anchor;Torque (lbf").unwrap()], &two_columns(), &specification);
+    assert_eq!((report.notes.above, report.notes.not_read), (vec!["Tool: DS-9".to_owned()], vec!["Spare".to_owned()]));
+    // An anchor may be called what a column is.
+    let report = accepted(b"Anchor,Torque (Nm)\nAnchor,60\n", &two_columns(), &specification);
+    assert_eq!(report.totals.rows_unlisted, 1);
 }

@@ -138,19 +138,31 @@ fn a_moved_anchor_is_accepted_where_it_was_verified_as_built() {
 #[test]
 fn a_word_for_what_was_done_counts_in_a_remark_as_well() {
     let mapping = with_words().column(Field::Remark, "Remark");
-    let specification = specification(&["A1", "A2", "A3", "A4", "A5", "A6"], plain_demand());
+    let specification = specification(&["A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8"], plain_demand());
     let text = "Anchor,Torque (Nm),Done,Remark\nA1,60,,\"OTHER  type, from the other store\"\n\
                 A2,60,ok,40 mm verschoben.\nA3,60,,unverschoben\nA4,60,repaired,other type!\n\
-                A5,6O,,other type\nA6,60,other type\n";
+                A5,6O,,other type\nA6,60,other type\nA7,60,,\"other-type, other\u{ad}wise sound\"\nA8,60,an other type was used,\n";
     let report = accepted(text.as_bytes(), &mapping, &specification);
     let done: Vec<String> = report
         .anchors
         .iter()
         .map(|verdict| verdict.done.deviations().map(Deviation::word).collect::<Vec<_>>().join(" "))
         .collect();
-    assert_eq!(done, ["substituted", "moved", "", "repaired substituted", "substituted", "substituted"]);
+    assert_eq!(
+        done,
+        [
+            "substituted",
+            "moved",
+            "",
+            "repaired substituted",
+            "substituted",
+            "substituted",
+            "substituted",
+            "substituted"
+        ]
+    );
     let void = Reason::Substituted.to_string();
     assert_eq!([0, 1, 2, 3].map(|at| word(&report, at)), [void.as_str(), "Pass", "Pass", &void]);
     assert!(!report.anchors[1].is_accepted && report.anchors[2].is_accepted);
-    assert_eq!(report.totals.substituted, 4);
+    assert_eq!(report.totals.substituted, 6);
 }

@@ -63,7 +63,7 @@ fn thirty_one_records_of_thirty_two_anchors_leave_one_missing() {
 #[test]
 fn of_two_records_none_counts_unless_the_rule_says_otherwise() {
     let mapping = two_columns().column(Field::Time, "Time");
-    let text = "Anchor,Torque (Nm),Time\nA1,60,2026-11-02 09:00\nA2,60,2026-11-02 09:01\nA1,70,2026-11-02 08:00\n";
+    let text = "Anchor,Torque (Nm),Time\nA1,60,2026-11-02 09:00\nA2,60,2026-11-02 09:01\nA1,50,2026-11-02 08:00\n";
     let mut specification = specification(&["A1", "A2"], plain_demand());
     let report = accepted(text.as_bytes(), &mapping, &specification);
     assert_eq!([word(&report, 0), word(&report, 1)], ["Duplicate", "Pass"]);
@@ -418,9 +418,11 @@ fn an_end_of_calibration_that_nobody_can_have_certified_fails() {
 fn days_outside_the_works_fail() {
     let limit = |number| Limit { day: day(number), what: "a day" };
     let mapping = two_columns().column(Field::Time, "Time").column(Field::Set, "Set");
-    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5"], plain_demand());
-    let rows = "A1,60,2026-11-02,2026-11-02\nA2,60,2026-11-05,\nA3,60,1931-11-03,\nA4,60,2031-11-03,\n\
-                A5,60,2026-11-03,2025-11-03\n";
+    let demand = Demand { cure: Some(Time::default()), ..plain_demand() };
+    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5"], demand);
+    let rows = "A1,60,2026-11-02 9:00,2026-11-02 8:00\nA2,60,2026-11-05 9:00,2026-11-05 8:00\n\
+                A3,60,1931-11-03 9:00,1931-11-03 8:00\nA4,60,2031-11-03 9:00,2031-11-03 8:00\n\
+                A5,60,2026-11-03 9:00,2025-11-03 8:00\n";
     assert_eq!(outcomes(",Time,Set", rows, &mapping, &specification), ["Pass"; 5]);
     specification.works = Some(Works { first: limit(2), last: limit(5) });
     let [early, late] = [Reason::TooEarly, Reason::TooLate].map(|reason| reason.to_string());
@@ -438,4 +440,80 @@ fn a_unit_in_a_cell_is_told_apart_from_what_is_no_number() {
     let told: Vec<String> = report.mistakes.iter().map(ToString::to_string).collect();
     assert!(told[0].ends_with("in N·m, or `click`; the header alone says the unit"), "{told:?}");
     assert!(told[1].ends_with("in N·m, or `click`"), "{told:?}");
+}
+
+#[test]
+fn what_no_later_torque_mends_stays() {
+    let mapping = two_columns()
+        .column(Field::Time, "Time")
+        .column(Field::Embedment, "Depth")
+        .column(Field::Batch, "Batch")
+        .column(Field::Set, "Set");
+    let band = EmbedmentBand { upper: Length::new::<millimeter>(75.0), ..depth() };
+    let demand = Demand {
+        embedment: Some(band),
+        batches: Some(vec!["L7".to_owned()]),
+        cure: Some(Time::new::<hour>(1.0)),
+        ..plain_demand()
+    };
+    let mut specification = specification(&["A1", "A2", "A3", "A4", "A5", "A6"], demand);
+    specification.duplicates = DuplicateRule::LatestCounts;
+    let sound = "70,L7,2026-11-02 06:00";
+    let late: String = (1..=6).map(|at| format!("A{at},60,2026-11-02 09:00,{sound}\n")).collect();
+    // Too little is mended by more; too much, a wrong depth or batch and mortar that was not hard are not.
+    let rows = format!(
+        "A1,50,2026-11-02 08:00,{sound}\nA2,90,2026-11-02 08:00,{sound}\nA3,60,2026-11-02 08:00,90,L7,2026-11-02 06:00\n\
+         A4,60,2026-11-02 08:00,70,L8,2026-11-02 06:00\nA5,60,2026-11-02 06:30,{sound}\n\
+         A6,60,2026-11-02 08:00,60,L7,2026-11-02 06:00\n{late}"
+    );
+    let not_mended = Reason::NotMended.to_string();
+    let expected: Vec<&str> = std::iter::once("Pass").chain(std::iter::repeat_n(not_mended.as_str(), 5)).collect();
+    assert_eq!(outcomes(",Time,Depth (mm),Batch,Set", &rows, &mapping, &specification), expected);
+    let text = format!("Anchor,Torque (Nm),Time,Depth (mm),Batch,Set\n{rows}");
+    let report = accepted(text.as_bytes(), &mapping, &specification);
+    let told = |place| -> Vec<String> {
+        let earlier = report.not_mended(place);
+        earlier.flat_map(|(record, reasons)| reasons.iter().map(move |r| format!("{} {r}", record.line))).collect()
+    };
+    assert_eq!(told(0), Vec::<String>::new());
+    assert_eq!(told(1), ["3 the torque is above its upper bound"]);
+    assert_eq!(told(4), ["6 torque was applied before the end of curing"]);
+    assert_eq!(
+        report.replaced().map(|(place, record)| (place, record.line)).collect::<Vec<_>>()[..2],
+        [(0, 2), (1, 3)]
+    );
+}
+
+#[test]
+fn a_cell_that_is_filled_in_and_names_nothing_is_not_recorded() {
+    let mapping = two_columns()
+        .column(Field::Time, "Time")
+        .column(Field::Tool, "Tool")
+        .column(Field::Operative, "By")
+        .column(Field::CalibratedUntil, "Valid to");
+    let mut specification = specification(&["A1", "A2", "A3", "A4"], plain_demand());
+    specification.calibration = Calibration::Required;
+    specification.required = vec![Field::Operative];
+    let rows = "A1,60,2026-11-02,T-1,K.L.,2026-12-31\nA2,60,2026-11-02,-,K.L.,2026-12-31\n\
+                A3,60,2026-11-02,T-1,N/A,2026-12-31\nA4,60,2026-11-02,??,–,2026-12-31\n";
+    assert_eq!(
+        outcomes(",Time,Tool,By,Valid to", rows, &mapping, &specification),
+        [
+            "Pass",
+            "the tool is not recorded",
+            "the operative is not recorded",
+            "the operative is not recorded; the tool is not recorded"
+        ]
+    );
+}
+
+#[test]
+fn a_depth_or_a_time_of_setting_that_nothing_is_held_against_is_refused() {
+    let mapping = two_columns().column(Field::Embedment, "Depth").column(Field::Set, "Set");
+    let told = refusal(b"", &mapping, &specification(&["A1"], plain_demand()));
+    for part in
+        ["a header for the embedment and nothing that it is held against", "a header for the time of setting and"]
+    {
+        assert!(told.contains(part), "{part} is not in:\n{told}");
+    }
 }

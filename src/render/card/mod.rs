@@ -14,6 +14,9 @@ use crate::library::{Piece, Place, pieces};
 use crate::quantity::print_shortest;
 use plan::plan;
 
+/// Labels up to here are marks such as `B3 A7`, which stay on one line; longer ones are words.
+const LONGEST_MARK: usize = 24;
+
 /// Every card of a sheet, in order.
 pub fn cards(wording: &Wording<'_>) -> Vec<CardView> {
     let notes = &wording.trace.compiled.notes;
@@ -48,7 +51,8 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
         },
         items: section.items.iter().filter_map(|words| set(words)).collect(),
     });
-    let sections = sections.collect();
+    // A section of which nothing is there says nothing.
+    let sections = sections.filter(|section| !section.items.is_empty()).collect();
     let drawn = used.values.iter().find(|(name, ..)| name == "anchors" && text.plan).and_then(|(.., line)| *line);
     let verdict = wording.trace.verdict_of_sheet();
     CardView {
@@ -173,7 +177,9 @@ fn value_on_card(wording: &Wording<'_>, html: &mut Markup, value: &Value, line: 
         // Whoever stands on site needs every one of them, and none of them parted at its hyphen.
         Value::Table(table) if !table.labels.is_empty() => {
             for (at, label) in table.labels.iter().enumerate() {
-                html.tags(if at == 0 { "<span class=\"no\">" } else { ", <span class=\"no\">" });
+                let is_mark = label.chars().count() <= LONGEST_MARK;
+                html.tags(if at == 0 { "" } else { ", " });
+                html.tags(if is_mark { "<span class=\"no\">" } else { "<span>" });
                 html.say(label);
                 html.tags("</span>");
             }

@@ -1,9 +1,10 @@
 //! As-installed records as JSON has them: anchors that are accepted are counted and not listed, all else is.
 
-use super::{deviating, embedment, not_accepted, remarks, torque};
+use super::{deviating, embedment, not_accepted, remarks, replaced, torque};
 use crate::compile::RecordsUse;
 use crate::records::{Deviation, Done};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// What came of a file of records.
 #[derive(Serialize)]
@@ -15,6 +16,19 @@ pub struct Entry<'a> {
     asked: &'a [String],
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     not_asked: &'a [String],
+    /// What each column was read as, by its header.
+    columns: BTreeMap<&'static str, &'a str>,
+    /// What the sheet says of every record.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    throughout: BTreeMap<&'static str, &'a str>,
+    /// What the words for what was done stand for.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    words: BTreeMap<&'a str, Vec<&'static str>>,
+    /// Headers of columns that are not read, and what stands above the header.
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    not_read: &'a [String],
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    above: &'a [String],
     rows_read: usize,
     rows_in_error: usize,
     rows_held_back: usize,
@@ -24,6 +38,9 @@ pub struct Entry<'a> {
     /// Every anchor that was repaired, moved or substituted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     deviating: Vec<Row<'a>>,
+    /// Records that a later one replaces.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    replaced: Vec<Row<'a>>,
     /// What records say beside of anchors that are in neither list.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     remarks: Vec<Row<'a>>,
@@ -33,6 +50,9 @@ pub struct Entry<'a> {
     /// What rows say that cannot be read as a whole, the first hundred of them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     unreadable: Vec<Row<'a>>,
+    /// Why, the first hundred mistakes.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    mistakes: Vec<String>,
 }
 
 /// An anchor that is not accepted.
@@ -69,6 +89,10 @@ struct Row<'a> {
     #[serde(skip_serializing_if = "str::is_empty")]
     state: &'static str,
     line: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    torque: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    embedment: Option<f64>,
     #[serde(skip_serializing_if = "str::is_empty")]
     remark: &'a str,
 }
@@ -84,6 +108,11 @@ pub fn entry(used: &RecordsUse) -> Entry<'_> {
         embedment_unit: used.length_unit.to_string(),
         asked: &used.asked,
         not_asked: &used.not_asked,
+        columns: report.notes.columns.iter().map(|(field, header)| (field.name(), header.as_str())).collect(),
+        throughout: used.mapping.throughout.iter().map(|(field, text)| (field.name(), text.as_str())).collect(),
+        words: meanings(used),
+        not_read: &report.notes.not_read,
+        above: &report.notes.above,
         rows_read: totals.rows_read,
         rows_in_error: totals.rows_in_error,
         rows_held_back: totals.rows_held_back,
@@ -98,6 +127,18 @@ pub fn entry(used: &RecordsUse) -> Entry<'_> {
                 state: row.state,
                 line: row.line,
                 remark: row.remark,
+                ..Row::default()
+            })
+            .collect(),
+        replaced: replaced(used)
+            .map(|row| Row {
+                base: row.base,
+                anchor: row.anchor,
+                done: words(row.record.done),
+                line: row.record.line,
+                torque: torque(&row.record, &used.torque_unit),
+                embedment: embedment(&row.record, &used.length_unit),
+                remark: row.record.remark,
                 ..Row::default()
             })
             .collect(),
@@ -125,7 +166,17 @@ pub fn entry(used: &RecordsUse) -> Entry<'_> {
                 ..Row::default()
             })
             .collect(),
+        mistakes: report.mistakes.iter().map(ToString::to_string).collect(),
     }
+}
+
+/// Each word for what was done with all that it stands for.
+fn meanings(used: &RecordsUse) -> BTreeMap<&str, Vec<&'static str>> {
+    let mut meanings: BTreeMap<&str, Vec<&'static str>> = BTreeMap::new();
+    for (meaning, word) in &used.mapping.words {
+        meanings.entry(word).or_default().push(meaning.map_or("as specified", Deviation::word));
+    }
+    meanings
 }
 
 fn anchor<'a>(used: &'a RecordsUse, open: super::NotAccepted<'a>) -> Anchor<'a> {

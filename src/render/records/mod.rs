@@ -5,6 +5,8 @@
 
 mod drawings;
 pub mod json;
+mod reading;
+mod reasons;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -12,11 +14,8 @@ mod tests;
 use super::markup::Markup;
 use crate::compile::RecordsUse;
 use crate::quantity::{Unit, print_shortest};
-use crate::records::{
-    AnchorVerdict, DayOrder, DecimalMark, Decision, Delimiter, Deviation, Encoding, Limit, Reason, Record,
-    Specification, State, TorqueReading,
-};
-use uom::si::f64::{Length, Torque};
+use crate::records::{AnchorVerdict, Deviation, Reason, Record, State, TorqueReading};
+use reasons::reasons;
 use uom::si::length::meter;
 use uom::si::torque::newton_meter;
 
@@ -37,6 +36,11 @@ pub struct NotAccepted<'a> {
 }
 
 impl NotAccepted<'_> {
+    /// Its marks in one.
+    pub fn name(&self) -> String {
+        named((self.base, self.anchor))
+    }
+
     /// How it came out and why.
     pub fn outcome(&self) -> String {
         if self.reasons.is_empty() {
@@ -53,17 +57,32 @@ pub fn not_accepted(records: &RecordsUse) -> impl Iterator<Item = NotAccepted<'_
     report.anchors.iter().enumerate().filter(|(_, verdict)| !verdict.is_accepted).map(|(at, verdict)| {
         let (base, anchor) = marks(records, verdict);
         let record = verdict.row.map(|row| report.record(row));
-        let reasons = match verdict.state {
-            State::Fail(reasons) => reasons.iter().map(|reason| because(records, verdict, reason)).collect(),
-            State::Pass => vec!["it was moved and is not verified in its place as built".to_owned()],
-            _ => Vec::new(),
-        };
         let unread =
             report.unreadable.iter().filter(|row| row.is_of_anchor && row.base == base && row.anchor == anchor);
         let unread = unread.map(|row| row.line);
         let mut lines: Vec<u32> = report.records(at).map(|record| record.line).chain(unread).collect();
         lines.sort_unstable();
+        let reasons = reasons(records, at, verdict, &lines);
         NotAccepted { base, anchor, state: word(verdict), reasons, lines, record }
+    })
+}
+
+/// A record that a later torque on the same anchor replaces.
+pub struct Replaced<'a> {
+    /// The mark of its base; empty where there is but one.
+    pub base: &'a str,
+    /// The mark of the anchor.
+    pub anchor: &'a str,
+    /// The record.
+    pub record: Record<'a>,
+}
+
+/// Records that count no more, since a later one does.
+pub fn replaced(records: &RecordsUse) -> impl Iterator<Item = Replaced<'_>> {
+    let all = records.report.replaced();
+    all.filter_map(|(place, record)| {
+        let (base, anchor) = marks(records, records.report.anchors.get(place)?);
+        Some(Replaced { base, anchor, record })
     })
 }
 
@@ -91,47 +110,6 @@ pub fn remarks(records: &RecordsUse) -> impl Iterator<Item = Remark<'_>> {
     })
 }
 
-/// A reason with the value that it is held against.
-fn because(records: &RecordsUse, verdict: &AnchorVerdict, reason: Reason) -> String {
-    let specification = &records.specification;
-    let demand = specification.bases.get(verdict.base as usize).map(|base| &base.demand);
-    let record = verdict.row.map(|row| records.report.record(row));
-    let torque = |torque: Torque| records.torque_unit.measured_text(torque.get::<newton_meter>());
-    let length = |length: Length| records.length_unit.measured_text(length.get::<meter>());
-    let day = |limit: Limit| format!("{}, {}", limit.what, limit.day);
-    let named = match reason {
-        Reason::TorqueLow => demand.map(|demand| torque(demand.torque.lower)),
-        Reason::TorqueHigh => demand.map(|demand| torque(demand.torque.upper)),
-        Reason::EmbedmentShort => demand.and_then(|demand| demand.embedment).map(|band| length(band.lower)),
-        Reason::EmbedmentDeep => demand.and_then(|demand| demand.embedment).map(|band| length(band.upper)),
-        Reason::TooEarly => specification.works.map(|works| day(works.first)),
-        Reason::TooLate => specification.works.map(|works| day(works.last)),
-        Reason::ToolUnknown => record.map(|record| record.tool.to_owned()),
-        Reason::BatchNotAllowed => record.map(|record| record.batch.to_owned()),
-        Reason::OutOfCalibration | Reason::CalibrationTooLong => {
-            record.map(|record| calibration(specification, &record))
-        }
-        _ => None,
-    };
-    match named {
-        Some(named) if !named.is_empty() => format!("{reason}: {named}"),
-        _ => reason.to_string(),
-    }
-}
-
-/// Until when, or from when on, the tool of a record was calibrated, and by whose word.
-fn calibration(specification: &Specification, record: &Record<'_>) -> String {
-    let tool = specification.tools.iter().find(|tool| tool.serial == record.tool);
-    let period = tool.and_then(|tool| tool.calibrated);
-    let recorded = record.calibrated_until.map(|until| format!("until {until} by the record"));
-    let specified = period.map(|(from, until)| format!("from {from} until {until}"));
-    let mut said: Vec<String> = [recorded, specified].into_iter().flatten().collect();
-    if !record.tool.is_empty() {
-        said.insert(0, record.tool.to_owned());
-    }
-    said.join(", ")
-}
-
 /// An anchor at which something was done beside installing it as specified.
 pub struct Deviating<'a> {
     /// The mark of its base; empty where there is but one.
@@ -157,6 +135,11 @@ pub fn deviating(records: &RecordsUse) -> impl Iterator<Item = Deviating<'_>> {
         let done = verdict.done.deviations().map(Deviation::word).collect();
         Deviating { base, anchor, done, state: word(verdict), line: told.line, remark: report.remark(told) }
     })
+}
+
+/// Both marks in one: `B3 A7`, or `A7` where there is one base.
+fn named((base, anchor): (&str, &str)) -> String {
+    if base.is_empty() { anchor.to_owned() } else { format!("{base} {anchor}") }
 }
 
 /// The marks of base and anchor.
@@ -202,12 +185,13 @@ pub fn report(out: &mut Markup, records: &RecordsUse) {
     table::totals(out, records);
     table::not_accepted(out, records);
     table::deviating(out, records);
+    table::replaced(out, records);
     table::remarks(out, records);
     table::unlisted(out, records);
     table::unreadable(out, records);
     drawings::bases(out, records);
     drawings::torques(out, records);
-    reading_notes(out, records);
+    reading::notes(out, records);
     out.tags("\n</div>");
 }
 
@@ -220,54 +204,4 @@ fn asked(out: &mut Markup, records: &RecordsUse) {
         out.say(&records.not_asked.join(", "));
     }
     out.tags(".</p>");
-}
-
-/// How the file was read: what a single cell can decide has to be seen.
-fn reading_notes(out: &mut Markup, records: &RecordsUse) {
-    let notes = &records.report.notes;
-    let mut said = vec![
-        format!("{} was read as {}", records.source.name, encoding(notes.encoding)),
-        format!("its header is on line {}, its fields are parted by {}", notes.header_line, delimiter(notes.delimiter)),
-    ];
-    for decision in &notes.decimal_marks {
-        let mark = match decision.reading {
-            DecimalMark::Comma => "a comma",
-            DecimalMark::Point => "a point",
-        };
-        said.push(format!("the decimal mark of {} is {mark}{}", decision.field, decided(decision)));
-    }
-    for decision in &notes.day_orders {
-        let order = match decision.reading {
-            DayOrder::DayFirst => "the day first",
-            DayOrder::MonthFirst => "the month first",
-        };
-        said.push(format!("{} is written with {order}{}", decision.field, decided(decision)));
-    }
-    if notes.blank_rows > 0 {
-        said.push(format!("{} blank rows were passed over", notes.blank_rows));
-    }
-    out.tags("\n<p class=\"remark\">");
-    out.say(&said.join("; "));
-    out.tags(".</p>");
-}
-
-fn decided<T>(decision: &Decision<T>) -> String {
-    decision.line.map_or_else(String::new, |line| format!(", as line {line} shows"))
-}
-
-fn encoding(encoding: Encoding) -> &'static str {
-    match encoding {
-        Encoding::Utf8 => "UTF-8",
-        Encoding::Utf16LittleEndian | Encoding::Utf16BigEndian => "UTF-16",
-        Encoding::Windows1252 => "Windows-1252",
-    }
-}
-
-fn delimiter(delimiter: Delimiter) -> &'static str {
-    match delimiter {
-        Delimiter::Comma => "commas",
-        Delimiter::Semicolon => "semicolons",
-        Delimiter::Tab => "tabs",
-        Delimiter::Pipe => "vertical bars",
-    }
 }

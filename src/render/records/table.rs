@@ -5,7 +5,7 @@
 
 use super::{embedment, number, torque};
 use crate::compile::RecordsUse;
-use crate::records::{Deviation, Done};
+use crate::records::{Deviation, Done, Field};
 use crate::render::markup::Markup;
 
 /// Rows that a table on the page has at most; the JSON has them all.
@@ -99,7 +99,8 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
             ("of other anchors", totals.rows_unlisted),
         ],
     );
-    if records.says_what_was_done {
+    let says_what_was_done = records.mapping.has(Field::Done);
+    if says_what_was_done {
         counts(
             out,
             &[
@@ -112,7 +113,7 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
             ],
         );
     }
-    if records.says_what_was_done && totals.rows_silent > 0 {
+    if says_what_was_done && totals.rows_silent > 0 {
         out.tags("\n<p class=\"remark\">");
         out.say(&format!(
             "What was done is not known of {} of the {} rows that cannot be read: more may be repaired, moved or substituted.",
@@ -193,6 +194,42 @@ pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
     }
 }
 
+/// Records that count no more: a later torque mends the torque, and nothing else.
+pub(super) fn replaced(out: &mut Markup, records: &RecordsUse) {
+    let measured = |value: Option<f64>| value.map(number).unwrap_or_default();
+    let rows: Vec<Vec<String>> = super::replaced(records)
+        .take(MOST_ROWS)
+        .map(|row| {
+            let record = &row.record;
+            vec![
+                row.base.to_owned(),
+                row.anchor.to_owned(),
+                record.line.to_string(),
+                measured(torque(record, &records.torque_unit)),
+                measured(embedment(record, &records.length_unit)),
+                record.time.map(|time| time.day.to_string()).unwrap_or_default(),
+                record.tool.to_owned(),
+                record.remark.to_owned(),
+            ]
+        })
+        .collect();
+    if rows.is_empty() {
+        return;
+    }
+    let heads = [
+        words("base"),
+        words("anchor"),
+        words("line"),
+        quantity(&format!("torque, {}", records.torque_unit)),
+        quantity(&format!("embedment, {}", records.length_unit)),
+        Head { words: "day".to_owned(), class: "day" },
+        words("tool"),
+        words("remark"),
+    ];
+    table(out, "open", "Records that a later one replaces", &heads, &rows);
+    more(out, records.report.totals.rows_superseded, rows.len());
+}
+
 /// What records say beside of anchors that stand in no other table: free words may tell what no column does.
 pub(super) fn remarks(out: &mut Markup, records: &RecordsUse) {
     let rows: Vec<Vec<String>> = super::remarks(records)
@@ -265,7 +302,7 @@ pub(super) fn unreadable(out: &mut Markup, records: &RecordsUse) {
 }
 
 /// Words of a message as they are printed: what stands in backticks on a terminal stands in quotation marks.
-fn quoted(message: &str) -> String {
+pub(super) fn quoted(message: &str) -> String {
     let mut parts = message.split('`');
     let mut said = parts.next().unwrap_or_default().to_owned();
     for (at, part) in parts.enumerate() {

@@ -61,7 +61,7 @@ fn every_anchor_that_is_not_accepted_is_told_with_its_reasons_and_lines() {
     let row = |anchor: &str, outcome: &str, line: &str| {
         cell("anchor", anchor) + &cell("outcome and reasons", outcome) + &cell("line", line)
     };
-    let low = row("A2", "fails: the torque is below its lower bound: 45 N·m", "3");
+    let low = row("A2", "fails: the torque is below its lower bound: 44.9 N·m against 45 N·m", "3");
     for row in [
         format!("{low}<td class=\"q\" data-head=\"torque, N·m\">44.9</td>").as_str(),
         &row("A3", "several records, none counts", "4, 5"),
