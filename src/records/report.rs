@@ -347,11 +347,21 @@ impl Report {
 
     /// Batches of the records that count and how many anchors are of each, sorted; an empty one where none is recorded.
     pub fn batches(&self) -> BTreeMap<&str, usize> {
-        let mut batches = BTreeMap::new();
+        self.counted(&self.records.batch)
+    }
+
+    /// Tools of the records that count and how many anchors each has tightened, in the same way.
+    pub fn tools(&self) -> BTreeMap<&str, usize> {
+        self.counted(&self.records.tool)
+    }
+
+    /// How often each word of a column stands in the records that count.
+    fn counted(&self, column: &[u32]) -> BTreeMap<&str, usize> {
+        let mut words = BTreeMap::new();
         for row in self.anchors.iter().filter_map(|verdict| verdict.row) {
-            *batches.entry(self.words.word(Records::get(&self.records.batch, row, NONE))).or_insert(0) += 1;
+            *words.entry(self.words.word(Records::get(column, row, NONE))).or_insert(0) += 1;
         }
-        batches
+        words
     }
 
     /// Measured torques by time, gathered into at most so many stretches of equal count, so that a plot of a million

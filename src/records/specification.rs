@@ -110,6 +110,10 @@ pub struct EmbedmentBand {
     pub upper: Length,
 }
 
+/// Bounds differ from what was asked for by this factor at most: wide limits that catch slips.
+const WIDEST: f64 = 2.0;
+const WITHIN_WIDEST: &str = "bounds between half and twice what is asked for";
+
 /// The order in which the anchors of a base get their torque.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum Order {
@@ -258,15 +262,25 @@ impl Base {
     fn mistakes(&self) -> Vec<Mistake> {
         let wrong = |found: String, expected: &str| Mistake::new(Code::MistakenValue, found, expected);
         let mut mistakes = Vec::new();
+        let is_depth = |EmbedmentBand { target, lower, upper }: EmbedmentBand| {
+            Length::default() < lower && lower <= target && target <= upper && upper.is_finite()
+        };
         let TorqueBand { target, lower, upper } = self.demand.torque;
         let is_band = Torque::default() < lower && lower <= target && target <= upper && upper.is_finite();
+        let is_near = |lower: f64, target: f64, upper: f64| lower >= target / WIDEST && upper <= target * WIDEST;
+        let (low, middle, high) = (lower.value, target.value, upper.value);
+        if is_band && !is_near(low, middle, high) {
+            mistakes.push(wrong(format!("the torque{} and its bounds", self.of()), WITHIN_WIDEST));
+        }
+        if let Some(EmbedmentBand { target, lower, upper }) = self.demand.embedment.filter(|band| is_depth(*band))
+            && !is_near(lower.value, target.value, upper.value)
+        {
+            mistakes.push(wrong(format!("the embedment{} and its bounds", self.of()), WITHIN_WIDEST));
+        }
         if !is_band {
             let expected = "0 < lower bound ≤ target ≤ upper bound";
             mistakes.push(wrong(format!("the torque{} and its bounds", self.of()), expected));
         }
-        let is_depth = |EmbedmentBand { target, lower, upper }: EmbedmentBand| {
-            Length::default() < lower && lower <= target && target <= upper && upper.is_finite()
-        };
         if !self.demand.embedment.is_none_or(is_depth) {
             let expected = "0 < lower bound ≤ embedment ≤ upper bound";
             mistakes.push(wrong(format!("the embedment{} and its bounds", self.of()), expected));

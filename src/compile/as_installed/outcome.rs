@@ -5,6 +5,7 @@ use super::asked::Asked;
 use super::{Taken, of_labels};
 use crate::quantity::Dimension;
 use crate::records::{Deviation, Field, Mapping, Reason, Report, State};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
@@ -75,8 +76,9 @@ impl Compiler<'_> {
             self.deviations(report, taken, &mut fields);
         }
         if mapping.has(Field::Batch) {
-            fields.push(("batches".to_owned(), self.batches(report)));
+            fields.push(("batches".to_owned(), self.counted(report.batches())));
         }
+        fields.push(("tools".to_owned(), self.counted(report.tools())));
         let label = format!("{} of {} anchors pass", totals.passed, totals.specified);
         Value::Row(Arc::new(Row { label, fields }))
     }
@@ -121,12 +123,11 @@ impl Compiler<'_> {
         }
     }
 
-    /// The batches of the records that count, each with the number of its anchors; whoever signs for them has to see
+    /// Batches or tools of the records that count, each with the number of its anchors; whoever signs for them has to see
     /// that of some none is recorded.
-    fn batches(&mut self, report: &Report) -> Value {
-        let mut batches = report.batches();
-        let unnamed = batches.remove("").map(|count| ("not recorded".to_owned(), count as f64));
-        let named = batches.into_iter().map(|(batch, count)| (batch.to_owned(), count as f64));
+    fn counted(&mut self, mut names: BTreeMap<&str, usize>) -> Value {
+        let unnamed = names.remove("").map(|count| ("not recorded".to_owned(), count as f64));
+        let named = names.into_iter().map(|(name, count)| (name.to_owned(), count as f64));
         self.labelled("n", named.chain(unnamed).collect())
     }
 

@@ -50,11 +50,17 @@ pub(super) fn notes(out: &mut Markup, records: &RecordsUse) {
         said.push(format!("{} is written with {order}{}", decision.field, decided(decision)));
     }
     if notes.blank_rows > 0 {
-        said.push(format!("{} blank rows were passed over", notes.blank_rows));
+        let rows =
+            if notes.blank_rows == 1 { "1 blank row was" } else { &format!("{} blank rows were", notes.blank_rows) };
+        said.push(format!("{rows} passed over"));
     }
-    out.tags("\n<p class=\"remark\">");
-    out.say(&said.join("; "));
-    out.tags(".</p>");
+    out.tags("\n<p class=\"remark\">How the file was read:</p>\n<ul class=\"remark\">");
+    for said in &said {
+        out.tags("<li>");
+        out.say(said);
+        out.tags("</li>");
+    }
+    out.tags("</ul>");
 }
 
 fn decided<T>(decision: &Decision<T>) -> String {

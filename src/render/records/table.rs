@@ -11,6 +11,9 @@ use crate::render::markup::Markup;
 /// Rows that a table on the page has at most; the JSON has them all.
 const MOST_ROWS: usize = 200;
 
+/// Rows up to which a table stays on one sheet of paper.
+const FEW_ROWS: usize = 8;
+
 /// The head of a column, and how its cells are set.
 #[derive(Clone, Debug)]
 struct Head {
@@ -30,7 +33,7 @@ fn quantity(head: &str) -> Head {
 fn table(out: &mut Markup, class: &'static str, caption: &'static str, heads: &[Head], rows: &[Vec<String>]) {
     out.tags("\n<table class=\"");
     out.tags(class);
-    out.tags("\">");
+    out.tags(if rows.len() <= FEW_ROWS { " few\">" } else { "\">" });
     if !caption.is_empty() {
         out.tags("<caption>");
         out.tags(caption);
