@@ -333,6 +333,18 @@ fn a_specification_that_contradicts_itself_is_refused() {
 }
 
 #[test]
+fn bounds_that_nobody_means_are_refused() {
+    let wide = TorqueBand { lower: torque(20.0), ..plain_demand().torque };
+    let deep = EmbedmentBand { upper: Length::new::<millimeter>(5000.0), ..depth() };
+    let demand = Demand { torque: wide, embedment: Some(deep), ..plain_demand() };
+    let told = refusal(b"", &two_columns().column(Field::Embedment, "Depth"), &specification(&["A1"], demand));
+    let expected = "expected bounds between half and twice what is asked for";
+    for part in ["the torque of base `B4` and its bounds", "the embedment of base `B4` and its bounds"] {
+        assert!(told.contains(&format!("{part}, {expected}")), "{part} is not in:\n{told}");
+    }
+}
+
+#[test]
 fn a_row_that_does_not_name_its_base_belongs_to_none() {
     let mapping = two_columns().column(Field::Base, "Base");
     let text = "Base,Anchor,Torque (Nm)\n,A1,60\nB4,A1,60\n";
