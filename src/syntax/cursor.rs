@@ -139,10 +139,27 @@ impl<'a> Parser<'a> {
         }
     }
 
-    /// The label of a row: a name, a number, or several of them with hyphens between, such as `TW-07`.
+    /// Whether a label in quotes is next, which a colon tells from a description.
+    pub(super) fn at_quoted_label(&self) -> bool {
+        let is_text = matches!(self.peek().kind, TokenKind::Text(_));
+        is_text && matches!(self.tokens[self.index(1)].kind, TokenKind::Mark(":"))
+    }
+
+    /// The label of a row: a name, a number, or several of them with hyphens between, such as `TW-07`; in quotes also
+    /// several labels with blanks between, as pairs of tables have them: `"B3 A7"`.
     ///
     /// A colon always follows, and nothing is subtracted from what no blank parts from it, so that nothing else can be meant.
     pub(super) fn expect_label(&mut self) -> Option<Name> {
+        if self.at_quoted_label() {
+            let label = self.parse_text()?;
+            if label.node.split(' ').all(is_label) {
+                return Some(label);
+            }
+            let message = format!("`{}` cannot be the label of a row", label.node);
+            let finding = Diagnostic::error(Code::Syntax, self.source, label.span, message);
+            self.fail(finding.help("in quotes a label holds several labels, with one blank between them: \"B3 A7\""));
+            return None;
+        }
         let mut span = self.peek().span;
         let is_part = |kind: &TokenKind| {
             matches!(kind, TokenKind::Name(_) | TokenKind::Number(_) | TokenKind::Unit(_) | TokenKind::Mark("-"))

@@ -229,7 +229,8 @@ fn write_definition(out: &mut String, rows: &mut String, value: &Definition) {
             }
             for (label, cells) in &table.rows {
                 let cells: Vec<String> = cells.iter().map(print_expression).collect();
-                let _ = write!(rows, "\n    {}: {}", label.node, cells.join(", "));
+                let quote = if label.node.contains(' ') { "\"" } else { "" };
+                let _ = write!(rows, "\n    {quote}{}{quote}: {}", label.node, cells.join(", "));
             }
         }
     }

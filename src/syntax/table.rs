@@ -71,7 +71,7 @@ impl Parser<'_> {
             if self.at_line_break() || self.peek().kind == TokenKind::End {
                 continue;
             }
-            if self.suffix(suffix, false) {
+            if !self.at_quoted_label() && self.suffix(suffix, false) {
                 continue;
             }
             let Some(label) = self.expect_label() else { break };

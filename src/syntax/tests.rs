@@ -236,7 +236,7 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         (value(), one_of(&["", " \"limit\""])).prop_map(|(v, s)| (BlockKind::Derive, format!("require {v}{s}"))),
         ("[1-9][0-9]{0,2}", suffix.clone()).prop_map(|(n, s)| (
             BlockKind::Given,
-            format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5\n    TW-07: t_C.\"A-1\".x, 2")
+            format!("t_B = table x in mm, y in °{s}\n    A: {n}, -3\n    7: 2 m, -4.5\n    TW-07: t_C.\"A-1\".x, 2\n    \"B3 A-7\": 1, 2")
         )),
         suffix.clone().prop_map(|s| (BlockKind::Given, format!("d_E = data \"data/a.toml\"{s}"))),
         (
