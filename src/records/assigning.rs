@@ -3,9 +3,11 @@
 use super::deviation::{Deviation, Done};
 use super::intern::NONE;
 use super::judging::{Judge, narrow};
-use super::read::{Broken, Reading, Records};
-use super::report::{Duplicate, State, Told, Totals, Unlisted, UnreadableRow};
+use super::read::{Broken, Reading};
+use super::report::{Duplicate, State, Told, Unlisted, UnreadableRow};
 use super::specification::Specification;
+use super::store::Records;
+use super::totals::Totals;
 use std::ops::Range;
 
 /// Records of anchors outside the specification that are told one by one.

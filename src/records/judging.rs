@@ -8,11 +8,13 @@ use super::deviation::{Deviation, Done};
 use super::histogram::Histogram;
 use super::intern::NONE;
 use super::mapping::Field;
-use super::read::{NO_DAY, NO_TIME, Reading, Records};
+use super::read::Reading;
 use super::reason::{Reason, Reasons};
-use super::report::{AnchorVerdict, BaseSummary, NotMended, Report, State, Totals};
+use super::report::{AnchorVerdict, BaseSummary, NotMended, Report, State};
 use super::specification::{Base, Calibration, Demand, DuplicateRule, Order, Specification, Tool};
 use super::statistics::Statistics;
+use super::store::{NO_DAY, NO_TIME, Records};
+use super::totals::Totals;
 use std::collections::BTreeMap;
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
@@ -138,7 +140,7 @@ impl<'a> Judge<'a> {
         Self { reading, specification, tools: tools.collect() }
     }
 
-    fn torque(&self, row: u32) -> f64 {
+    pub(super) fn torque(&self, row: u32) -> f64 {
         Records::get(&self.reading.records.torque, row, f64::NAN)
     }
 
@@ -352,33 +354,6 @@ impl<'a> Judge<'a> {
     }
 }
 
-impl Totals {
-    /// Counts the anchors of a base.
-    fn count(&mut self, anchors: &[AnchorVerdict], judge: &Judge<'_>, base: &Base) {
-        let target = base.demand.torque.target.get::<newton_meter>();
-        for verdict in anchors {
-            match verdict.state {
-                State::Pass => self.passed += 1,
-                State::Fail(_) => self.failed += 1,
-                State::Missing => self.missing += 1,
-                State::Duplicate => self.duplicate += 1,
-                State::Unreadable => self.unreadable += 1,
-            }
-            self.repaired += usize::from(verdict.done.has(Deviation::Repaired));
-            self.moved += usize::from(verdict.done.has(Deviation::Moved));
-            self.substituted += usize::from(verdict.done.has(Deviation::Substituted));
-            let passes = verdict.state == State::Pass;
-            self.passed_but_moved += usize::from(passes && verdict.done.has(Deviation::Moved));
-            self.accepted += usize::from(verdict.is_accepted);
-            self.passed_as_specified += usize::from(passes && !verdict.done.deviates());
-            let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
-            self.passed_by_click += usize::from(torque.is_infinite() && verdict.state == State::Pass);
-            let is_on_target = torque.is_finite() && !is_below(torque, target) && !is_below(target, torque);
-            self.exactly_on_target += usize::from(is_on_target);
-        }
-    }
-}
-
 fn count_reasons(anchors: &[AnchorVerdict]) -> Vec<(Reason, usize)> {
     let mut counts: Vec<(Reason, usize)> = Reason::all().map(|reason| (reason, 0)).collect();
     for verdict in anchors {
@@ -403,7 +378,7 @@ fn outside(torque: f64, demand: &Demand) -> Option<Reason> {
 }
 
 /// Whether a value is less than another by more than rounding.
-fn is_below(value: f64, limit: f64) -> bool {
+pub(super) fn is_below(value: f64, limit: f64) -> bool {
     value < limit - EQUAL_WITHIN * limit.abs()
 }
 

@@ -7,7 +7,7 @@
 //! 2. [`layout`](mod@layout) finds delimiter and header by the names that the mapping asks for.
 //! 3. A first pass ([`deciding`]) over all rows decides for each column which decimal mark and which order of day and month it has; a
 //!    column that can be read in two ways is refused, with both readings, unless the mapping says which.
-//! 4. A second pass ([`read`](mod@read)) reads the cells into columns. A row that cannot be read is counted and told, never dropped.
+//! 4. A second pass ([`read`](mod@read)) reads the cells into columns ([`store`]). A row that cannot be read is counted and told, never dropped.
 //! 5. [`judging`] takes the records anchor by anchor; [`report`] adds totals, statistics and a series over time.
 //!
 //! No standard was found that lists what a torque record of a base plate's anchors must hold. What is judged here follows
@@ -35,10 +35,12 @@ mod report;
 mod rows;
 mod specification;
 mod statistics;
+mod store;
 mod table;
 #[cfg(test)]
 mod tests;
 mod time;
+mod totals;
 
 pub use deciding::Decision;
 pub use decode::{Decoded, Encoding, decode};
@@ -51,8 +53,8 @@ pub use number::DecimalMark;
 pub use read::{MOST_TOLD, ReadingNotes, names_nothing};
 pub use reason::{Reason, Reasons};
 pub use report::{
-    AnchorVerdict, BaseSummary, Duplicate, NotMended, Record, Report, State, Stretch, Told, TorqueReading, Totals,
-    Unlisted, UnreadableRow,
+    AnchorVerdict, BaseSummary, Duplicate, NotMended, Record, Report, State, Stretch, Told, TorqueReading, Unlisted,
+    UnreadableRow,
 };
 pub use rows::{LONGEST_ROW, MOST_COLUMNS};
 pub use specification::{
@@ -61,6 +63,7 @@ pub use specification::{
 pub use statistics::Statistics;
 pub use table::{TableCell, TableRow, read_table};
 pub use time::{Day, DayOrder, Moment};
+pub use totals::Totals;
 
 /// Reads the records in `bytes` and judges every anchor of the specification by them.
 ///

@@ -12,6 +12,7 @@ use super::mistake::{Mistake, quote};
 use super::number::{self, DecimalMark};
 use super::rows::Row;
 use super::specification::Specification;
+use super::store::{Records, Values};
 use super::time::{Day, DayOrder, Moment, take_apart};
 use crate::diagnostic::Code;
 use crate::text::Span;
@@ -21,10 +22,6 @@ pub const MOST_TOLD: usize = 100;
 
 /// What a torque tool that only clicks leaves in the place of a number.
 const CLICK: &str = "click";
-
-/// Where a number or time is not recorded.
-pub(super) const NO_TIME: i64 = i64::MIN;
-pub(super) const NO_DAY: i32 = i32::MIN;
 
 /// How the file was read.
 #[derive(Clone, Debug, Eq, PartialEq)]
@@ -49,29 +46,6 @@ pub struct ReadingNotes {
     pub decimal_marks: Vec<Decision<DecimalMark>>,
     /// The order of day and month of each column with dates in which it matters.
     pub day_orders: Vec<Decision<DayOrder>>,
-}
-
-/// One value a record in each column; a column that is not mapped is empty.
-#[derive(Debug, Default)]
-pub(super) struct Records {
-    pub(super) line: Vec<u32>,
-    pub(super) anchor: Vec<u32>,
-    pub(super) base: Vec<u32>,
-    /// Milliseconds and days of [`Moment`], [`NO_TIME`] and [`NO_DAY`] where none is recorded.
-    pub(super) time: Vec<i64>,
-    pub(super) day: Vec<i32>,
-    pub(super) set: Vec<i64>,
-    pub(super) set_day: Vec<i32>,
-    pub(super) calibrated_until: Vec<i32>,
-    pub(super) operative: Vec<u32>,
-    pub(super) tool: Vec<u32>,
-    pub(super) batch: Vec<u32>,
-    pub(super) done: Vec<Done>,
-    pub(super) remark: Vec<u32>,
-    /// N·m; NaN where none is recorded, infinite for a click.
-    pub(super) torque: Vec<f64>,
-    /// m; NaN where none is recorded.
-    pub(super) embedment: Vec<f64>,
 }
 
 /// The rows that were read and those that could not be.
@@ -104,18 +78,6 @@ pub(super) struct Broken {
     pub(super) is_done_known: bool,
 }
 
-/// A row's values until the whole row is known to be sound.
-#[derive(Clone, Debug)]
-struct Values {
-    words: [u32; Field::ALL.len()],
-    time: Option<Moment>,
-    set: Option<Moment>,
-    calibrated_until: Option<Day>,
-    done: Done,
-    torque: f64,
-    embedment: f64,
-}
-
 /// Reads a text.
 pub(super) fn read(
     decoded: &Decoded<'_>,
@@ -146,15 +108,7 @@ pub(super) fn read(
         utc_offset: mapping.utc_offset.map(i64::from),
         needs_clock: specification.needs_clock(),
         digits: String::new(),
-        blank: Values {
-            words: [NONE; Field::ALL.len()],
-            time: None,
-            set: None,
-            calibrated_until: None,
-            done: Done::default(),
-            torque: f64::NAN,
-            embedment: f64::NAN,
-        },
+        blank: Values::default(),
         before: vec![Before::default(); layout.columns.len()],
         known: layout.columns.iter().map(|_| Known::default()).collect(),
         reading: Reading {
@@ -383,65 +337,4 @@ pub fn names_nothing(field: Field, cell: &str) -> bool {
     const FILLERS: [&str; 7] = ["n/a", "na", "n.a.", "none", "nil", "tbc", "unknown"];
     matches!(field, Field::Tool | Field::Operative | Field::Batch)
         && (!cell.contains(char::is_alphanumeric) || FILLERS.iter().any(|filler| cell.eq_ignore_ascii_case(filler)))
-}
-
-impl Records {
-    /// Room for so many records in the columns that are mapped.
-    fn with_capacity(count: usize, mapping: &Mapping) -> Self {
-        let room = |field| if mapping.has(field) { count } else { 0 };
-        Self {
-            line: Vec::with_capacity(count),
-            anchor: Vec::with_capacity(count),
-            base: Vec::with_capacity(room(Field::Base)),
-            time: Vec::with_capacity(room(Field::Time)),
-            day: Vec::with_capacity(room(Field::Time)),
-            set: Vec::with_capacity(room(Field::Set)),
-            set_day: Vec::with_capacity(room(Field::Set)),
-            calibrated_until: Vec::with_capacity(room(Field::CalibratedUntil)),
-            operative: Vec::with_capacity(room(Field::Operative)),
-            tool: Vec::with_capacity(room(Field::Tool)),
-            batch: Vec::with_capacity(room(Field::Batch)),
-            done: Vec::with_capacity(room(Field::Done)),
-            remark: Vec::with_capacity(room(Field::Remark)),
-            torque: Vec::with_capacity(room(Field::Torque)),
-            embedment: Vec::with_capacity(room(Field::Embedment)),
-        }
-    }
-
-    fn push(&mut self, line: u32, values: &Values, fields: impl Iterator<Item = Field>) {
-        let milliseconds = |moment: Option<Moment>| moment.map_or(NO_TIME, |moment| moment.milliseconds);
-        let number = |day: Option<Day>| day.map_or(NO_DAY, Day::number);
-        let day = |moment: Option<Moment>| number(moment.map(|moment| moment.day));
-        self.line.push(line);
-        for field in fields {
-            let word = values.words.get(field as usize).copied().unwrap_or(NONE);
-            match field {
-                Field::Anchor => self.anchor.push(word),
-                Field::Base => self.base.push(word),
-                Field::Time => {
-                    self.time.push(milliseconds(values.time));
-                    self.day.push(day(values.time));
-                }
-                Field::Set => {
-                    self.set.push(milliseconds(values.set));
-                    self.set_day.push(day(values.set));
-                }
-                Field::Operative => self.operative.push(word),
-                Field::Tool => self.tool.push(word),
-                Field::CalibratedUntil => self.calibrated_until.push(number(values.calibrated_until)),
-                Field::Torque => self.torque.push(values.torque),
-                Field::Embedment => self.embedment.push(values.embedment),
-                Field::Batch => self.batch.push(word),
-                Field::Done => self.done.push(values.done),
-                Field::Remark => self.remark.push(word),
-                // Those of a table are read by `read_table`.
-                Field::Label | Field::Cell => {}
-            }
-        }
-    }
-
-    /// A value of a column, or what stands for none where the column is not mapped.
-    pub(super) fn get<T: Copy>(column: &[T], row: u32, none: T) -> T {
-        column.get(row as usize).copied().unwrap_or(none)
-    }
 }

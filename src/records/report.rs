@@ -4,10 +4,12 @@ use super::deviation::Done;
 use super::histogram::Histogram;
 use super::intern::{NONE, Words};
 use super::mistake::Mistake;
-use super::read::{NO_DAY, NO_TIME, ReadingNotes, Records};
+use super::read::ReadingNotes;
 use super::reason::{Reason, Reasons};
 use super::statistics::Statistics;
+use super::store::{NO_DAY, NO_TIME, Records};
 use super::time::{Day, Moment};
+use super::totals::Totals;
 use std::collections::BTreeMap;
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
@@ -94,57 +96,6 @@ pub enum State {
     Duplicate,
     /// A record of it could not be read, so that none counts.
     Unreadable,
-}
-
-/// Counts of anchors and of rows.
-///
-/// `specified` = `passed` + `failed` + `missing` + `duplicate` + `unreadable`;
-/// `rows_read` = `rows_judged` + `rows_in_error`;
-/// `rows_judged` = `passed` + `failed` + `rows_held_back` + `rows_superseded` + `rows_unlisted`.
-#[derive(Copy, Clone, Debug, Default, Eq, PartialEq)]
-pub struct Totals {
-    /// Anchors of the specification.
-    pub specified: usize,
-    /// Anchors that pass.
-    pub passed: usize,
-    /// Of those that pass, the ones whose tool clicked and told no torque.
-    pub passed_by_click: usize,
-    /// Anchors that fail.
-    pub failed: usize,
-    /// Of those that pass, the ones at which nothing was repaired or moved.
-    pub passed_as_specified: usize,
-    /// Of those that pass, the ones that were moved: their resistance is that of another place.
-    pub passed_but_moved: usize,
-    /// Of those that pass, the ones that were not moved or were verified in their places as built.
-    pub accepted: usize,
-    /// Anchors without a record.
-    pub missing: usize,
-    /// Anchors with several records, none of which counts.
-    pub duplicate: usize,
-    /// Anchors with a record that could not be read.
-    pub unreadable: usize,
-    /// Rows below the header in which something stands.
-    pub rows_read: usize,
-    /// Rows that could be read.
-    pub rows_judged: usize,
-    /// Rows that could not.
-    pub rows_in_error: usize,
-    /// Rows that do not count as long as another of the same anchor stands against them.
-    pub rows_held_back: usize,
-    /// Rows that a later torque on the same anchor replaces.
-    pub rows_superseded: usize,
-    /// Rows of anchors that are not in the specification.
-    pub rows_unlisted: usize,
-    /// Rows in error of which it is not known whether they tell of anything that was done.
-    pub rows_silent: usize,
-    /// Anchors that were repaired, whatever their state, and rows that say so of no anchor of the specification.
-    pub repaired: usize,
-    /// The same of anchors that were moved.
-    pub moved: usize,
-    /// The same of anchors that were substituted, none of which passes.
-    pub substituted: usize,
-    /// Records that count and give exactly the target: many of them were typed, not measured.
-    pub exactly_on_target: usize,
 }
 
 /// Figures of a base, or of all bases together, from the records that count.
