@@ -322,13 +322,18 @@ impl Reader<'_> {
 
     fn read_time(&self, cell: &str, field: Field, format: TimeFormat) -> Result<Moment, String> {
         let needs_clock = self.needs_clock && field != Field::CalibratedUntil;
-        take_apart(cell)
-            .filter(|written| written.clock.is_some() || !needs_clock)
-            .and_then(|written| written.moment(format.order, self.utc_offset))
-            .ok_or_else(|| {
-                let example = if needs_clock { "a day and a time of day" } else { "a day, with or without a time" };
-                format!("{example}, such as 2026-11-02 07:41")
-            })
+        let written = take_apart(cell);
+        let whole = written.filter(|written| written.clock.is_some() || !needs_clock);
+        whole.and_then(|written| written.moment(format.order, self.utc_offset)).ok_or_else(|| {
+            let example = if needs_clock { "a day and a time of day" } else { "a day, with or without a time" };
+            let order = match (written.and_then(|written| written.needs()), format.order) {
+                (Some(needed), order) if needed == order => "",
+                (Some(_), DayOrder::DayFirst) => ", the day before the month",
+                (Some(_), DayOrder::MonthFirst) => ", the month before the day",
+                (None, _) => "",
+            };
+            format!("{example}{order}, such as 2026-11-02 07:41")
+        })
     }
 }
 

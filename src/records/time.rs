@@ -178,7 +178,7 @@ fn read_date(date: &str) -> Option<(Option<Day>, Option<Day>)> {
     }
     let (first, second, year) = (number(first, 2)?, number(second, 2)?, number(third, 4)?);
     let day_first = Day::new(year, second, first);
-    let month_first = if mark == '.' { day_first } else { Day::new(year, first, second) };
+    let month_first = if mark == '.' { None } else { Day::new(year, first, second) };
     (day_first.is_some() || month_first.is_some()).then_some((day_first, month_first))
 }
 

@@ -445,3 +445,23 @@ fn a_second_header_is_refused_and_what_stands_above_and_beside_is_told() {
     let report = accepted(b"Anchor,Torque (Nm)\nAnchor,60\n", &two_columns(), &specification);
     assert_eq!(report.totals.rows_unlisted, 1);
 }
+
+#[test]
+fn a_date_with_points_has_the_day_first_whatever_the_sheet_says() {
+    let mapping = two_columns().column(Field::Time, "Time");
+    let specification = specification(&["A1", "A2"], plain_demand());
+    let points = "Anchor,Torque (Nm),Time\nA1,60,02.11.2026\nA2,60,03.11.2026\n";
+    let report = accepted(points.as_bytes(), &mapping, &specification);
+    assert_eq!(report.record(0).time.unwrap().day.to_string(), "2026-11-02");
+    let stated = Mapping { day_order: Some(DayOrder::MonthFirst), ..mapping.clone() };
+    let report = accepted(points.as_bytes(), &stated, &specification);
+    assert_eq!(
+        report.mistakes[0].to_string(),
+        "line 2: column `Time`: found `02.11.2026`, expected a day, with or without a time, the month before the day, such as \
+         2026-11-02 07:41"
+    );
+    // A date with strokes among them stays for the sheet to say.
+    let both = points.replace("03.11.2026", "03/11/2026");
+    let told = refusal(both.as_bytes(), &mapping, &specification);
+    assert!(told.contains("`02.11.2026` on line 2 alone must not decide for all"), "{told}");
+}
