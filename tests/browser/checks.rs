@@ -49,10 +49,10 @@ fn tells(name: &str, number: &str) -> bool {
     name.split(|sign: char| !sign.is_alphanumeric()).any(|word| word == number)
 }
 
-/// Whether a name ends in the ratio, to the two decimals that pages show; `> 1.00` stands for little more than 1, and a
-/// dash for none: of nothing against nothing.
+/// Whether a name ends in the ratio, to the two decimals that pages show; `> 1.00` stands for little more than 1; where
+/// there is none, of nothing or against nothing, none is told.
 fn tells_ratio(name: &str, ratio: Option<f64>) -> bool {
-    let Some(ratio) = ratio else { return name.ends_with("ratio –") };
+    let Some(ratio) = ratio else { return !name.contains("ratio") };
     let shown = name.rsplit(' ').next().and_then(|word| word.parse::<f64>().ok());
     shown.is_some_and(|shown| (shown - ratio).abs() < 0.0051)
 }
