@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use uom::si::f64::{Length, Ratio, Time, Torque};
 use uom::si::ratio::ratio;
+use uom::si::time::day;
 
 /// Everything that records are held against.
 #[derive(Clone, Debug, Default)]
@@ -113,6 +114,9 @@ pub struct EmbedmentBand {
 /// Bounds differ from what was asked for by this factor at most: wide limits that catch slips.
 const WIDEST: f64 = 2.0;
 const WITHIN_WIDEST: &str = "bounds between half and twice what is asked for";
+
+/// Days that a calibration can last at all, five years: a wide limit that catches slips.
+const LONGEST_CALIBRATION: f64 = 1827.0;
 
 /// The order in which the anchors of a base get their torque.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -229,9 +233,11 @@ impl Specification {
             let found = format!("{}, {}, after {}, {}", first.what, first.day, last.what, last.day);
             mistakes.push(Mistake::new(Code::MistakenValue, found, "the start first"));
         }
-        if !self.longest_calibration.is_none_or(|time| time > Time::default() && time.is_finite()) {
+        let longest = Time::new::<day>(LONGEST_CALIBRATION);
+        if !self.longest_calibration.is_none_or(|time| time > Time::default() && time <= longest) {
             let found = "the longest time of a calibration";
-            mistakes.push(Mistake::new(Code::MistakenValue, found, "a time of more than 0"));
+            let expected = format!("a time of more than 0 and at most {LONGEST_CALIBRATION} d");
+            mistakes.push(Mistake::new(Code::MistakenValue, found, expected));
         }
         for tool in &self.tools {
             let is_range_sound = tool.range.is_none_or(|(least, most)| least <= most);
