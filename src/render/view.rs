@@ -103,6 +103,8 @@ pub struct CardView {
     pub open: Vec<String>,
     /// By when that has to be settled.
     pub settled: String,
+    /// Whether it says so much that it has to be set smaller to stay on one leaf.
+    pub is_long: bool,
 }
 
 /// A value of a card in large type.

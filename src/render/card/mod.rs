@@ -20,6 +20,11 @@ use plan::plan;
 
 pub use bars::bars;
 
+/// Letters in a line of a card in large type.
+const LINE: usize = 95;
+/// Lines of a card in large type that fit on a leaf below its plan.
+const MOST_LINES: usize = 52;
+
 /// Every card of a sheet, in order.
 pub fn cards(wording: &Wording<'_>) -> Vec<CardView> {
     let notes = &wording.trace.compiled.notes;
@@ -62,7 +67,8 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
         },
         items: section.items.iter().flat_map(|words| items(wording, used, words, &mut open)).collect(),
     });
-    let sections = sections.filter(|section| !section.items.is_empty()).collect();
+    let sections = sections.filter(|section| !section.items.is_empty()).collect::<Vec<CardSectionView>>();
+    let is_long = lines_of(&values, &sections) > MOST_LINES;
     let drawn = used.entry("anchors").filter(|_| text.plan).and_then(|entry| entry.line);
     let verdict = wording.trace.verdict_of_sheet();
     CardView {
@@ -80,7 +86,22 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
         plan: if text.plan { plan(wording, used) } else { Markup::new() },
         open,
         settled: if text.from_records { "before it is signed" } else { "before work begins" }.to_owned(),
+        is_long,
     }
+}
+
+/// About how many lines a card takes beside its plan, set in large type.
+fn lines_of(values: &[CardValueView], sections: &[CardSectionView]) -> usize {
+    let lines = |section: &CardSectionView| {
+        let of_item = |item: &CardItem| 1 + letters(&item.html) / LINE + usize::from(section.signed);
+        2 + section.items.iter().map(of_item).sum::<usize>()
+    };
+    values.len() + sections.iter().map(lines).sum::<usize>()
+}
+
+/// How many letters of a text are read.
+fn letters(html: &Markup) -> usize {
+    html.as_str().split('<').map(|part| part.split_once('>').map_or(part, |(_, text)| text).chars().count()).sum()
 }
 
 /// What is open on each card, in plain words; nothing where all that it needs is there and valid.

@@ -42,6 +42,7 @@ pub fn page(w: Write<'_>) -> PageView {
             plan: Markup::new(),
             open: vec![w("T_inst")],
             settled: w("before work begins"),
+            is_long: false,
         }],
         head: TitleBlock {
             owner: w("invented office"),
