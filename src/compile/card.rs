@@ -95,7 +95,8 @@ impl Compiler<'_> {
         let value = self.infer(frame, &mut reading, &expression);
         let lines: Vec<LineId> = reading.mentions.iter().filter_map(|mention| mention.line).collect();
         if reading.mentions.is_empty() && !value.is_unknown() {
-            let message = format!("`{name}` on the card is given where it is shown, and a card shows what the sheet says");
+            let message =
+                format!("`{name}` on the card is given where it is shown, and a card shows what the sheet says");
             let finding = frame.error(Code::UnboundTake, expression.span, message).here("names nothing of the sheet");
             self.report(finding.help(format!("write it as a given with its source, and name it: `with {name} = …`")));
             return None;

@@ -230,7 +230,9 @@ impl CardText {
     /// What a symbol is called where it is open: by its name, else by the label beside it; nothing where it has neither.
     pub fn name_of(&self, symbol: &str) -> Option<&str> {
         let is_in = |text: &str| {
-            pieces(text).into_iter().any(|piece| matches!(piece, Piece::Symbol(place) if place.symbols().any(|name| name == symbol)))
+            pieces(text)
+                .into_iter()
+                .any(|piece| matches!(piece, Piece::Symbol(place) if place.symbols().any(|name| name == symbol)))
         };
         let label = self.values.iter().find(|value| is_in(&value.text)).map(|value| value.label.as_str());
         self.names.get(symbol).map(String::as_str).or(label)

@@ -36,10 +36,7 @@ pub fn bars(wording: &Wording<'_>) -> Vec<String> {
 }
 
 /// The counts of a card that have to be zero and are not.
-pub(super) fn conditions<'a>(
-    wording: &'a Wording<'_>,
-    used: &'a CardUse,
-) -> impl Iterator<Item = &'a CardCondition> {
+pub(super) fn conditions<'a>(wording: &'a Wording<'_>, used: &'a CardUse) -> impl Iterator<Item = &'a CardCondition> {
     let (text, _) = used.card.text();
     text.for_use.iter().filter(|condition| number(wording, used, &condition.zero) != Some(0.0))
 }
@@ -74,8 +71,7 @@ pub(super) fn others(wording: &Wording<'_>, used: &CardUse) -> Vec<String> {
 /// Whether a line or a clause of the calculation names the data file of a line, or a value of it.
 fn is_rested_on(trace: &Trace, file: LineId) -> bool {
     let notes = &trace.compiled.notes;
-    let is_of_file =
-        |line: LineId| line == file || matches!(notes.line(line).work, Work::FromData(of) if of == file);
+    let is_of_file = |line: LineId| line == file || matches!(notes.line(line).work, Work::FromData(of) if of == file);
     let works = notes.lines.iter().filter(|line| !matches!(line.work, Work::Figure));
     works.flat_map(|line| &line.mentions).filter_map(|mention| mention.line).any(is_of_file)
 }
@@ -94,8 +90,8 @@ fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Optio
     }
     let (text, _) = used.card.text();
     let name = match text.name_of(&entry.symbol) {
-        Some(name) => format!("{name} (`{}`)", entry.symbol),
-        None => format!("`{}`", entry.symbol),
+        Some(name) => format!("{name} ({})", entry.symbol),
+        None => entry.symbol.clone(),
     };
     let mut words: Vec<String> = Vec::new();
     for other in others.iter().map(|other| in_words(trace, other)) {

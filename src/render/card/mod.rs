@@ -44,7 +44,8 @@ pub fn address(at: usize) -> String {
 fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
     let (text, _) = used.card.text();
     let mut open: Vec<String> = Vec::new();
-    let counts = bars::conditions(wording, used).filter_map(|condition| item(wording, used, &condition.text, &mut open));
+    let counts =
+        bars::conditions(wording, used).filter_map(|condition| item(wording, used, &condition.text, &mut open));
     let mut bars: Vec<CardItem> = counts.collect();
     let others = bars::others(wording, used).into_iter();
     bars.extend(others.map(|words| CardItem { html: Markup::text(&words), is_open: false }));
