@@ -199,9 +199,9 @@ fn item_of_row(
             Some(missing) => {
                 let (text, _) = used.card.text();
                 let name = text.name_of(missing).unwrap_or(missing);
-                html.tags("<span class=\"open\">open: ");
+                html.tags("<span class=\"open\">open<span class=\"of\">: ");
                 html.say(name);
-                html.tags("</span>");
+                html.tags("</span></span>");
                 is_open = true;
                 if !open.iter().any(|other| other == name) {
                     open.push(name.to_owned());

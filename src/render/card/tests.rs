@@ -174,7 +174,10 @@ fn a_card_names_its_product_with_its_notice_and_what_is_open_in_words() {
     assert_eq!(card.open, ["waiting time", "how often the hole is blown"]);
     let items: Vec<&str> = card.sections[0].items.iter().map(|item| item.html.as_str()).collect();
     assert_eq!(items.len(), 2, "{items:?}");
-    assert!(items[0].contains("open: how often the hole is blown") && items[1].contains("As specified: by the table."));
+    assert!(
+        items[0].contains("open<span class=\"of\">: how often the hole is blown")
+            && items[1].contains("As specified: by the table.")
+    );
 }
 
 #[test]

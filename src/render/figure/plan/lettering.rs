@@ -41,7 +41,7 @@ pub(super) fn letter_edges(board: &mut Board, plan: &Plan, survey: &Survey, draw
         let along = (edge.end - edge.start) * (1.0 / length);
         let turned = upright_turn(along);
         let (sin, cos) = turn(turned);
-        let (inside, outside) = if normal.dot(at(sin, -cos)) > 0.0 { (-1.1, 0.7) } else { (-0.4, 1.4) };
+        let (inside, outside) = if normal.dot(at(sin, -cos)) > 0.0 { (-1.6, 0.7) } else { (-0.8, 1.4) };
         let inset = (words.width() / 2.0 + 0.3) * em;
         let place = |lift: f64, part: f64| Place {
             point: edge.start + along * (inset + (length - 2.0 * inset) * part) + normal * (lift * em),
@@ -54,7 +54,7 @@ pub(super) fn letter_edges(board: &mut Board, plan: &Plan, survey: &Survey, draw
         };
         let places: Vec<Place> =
             [inside, outside].iter().flat_map(|lift| parts.iter().map(|part| place(*lift, *part))).collect();
-        board.letter_where_clear("soft", &words, &places);
+        board.letter_with_room("soft", &words, &places);
     }
 }
 
