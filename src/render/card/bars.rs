@@ -3,7 +3,7 @@
 //! What stands on a card in large type is what gets built, so every value on it is held against what was computed: the
 //! values that clauses took under that name, or else what the product says.
 
-use super::number;
+use super::{found, number};
 use crate::compile::{CardEntry, CardUse, LineId, ScopeId, Value, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::library::{CardCondition, Piece, pieces};
@@ -78,6 +78,8 @@ fn is_rested_on(trace: &Trace, file: LineId) -> bool {
 
 /// How a value on the card differs from what the calculation knows under its name; nothing where it does not.
 fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Option<String> {
+    // What is not valid or no number is open on the card.
+    found(wording, used, &entry.symbol)?;
     let trace = wording.trace;
     let taken = taken(trace, &entry.symbol, &entry.value);
     let (others, whose) = if taken.is_empty() {
@@ -134,8 +136,7 @@ fn same(trace: &Trace, a: &Value, b: &Value) -> Option<bool> {
         return None;
     }
     let (a, b) = (trace.numbers_of(a), trace.numbers_of(b));
-    // What is no number is open on the card, and no difference.
-    let is_same = |(a, b): (&f64, &f64)| !((a - b).abs() > SAME * a.abs().max(b.abs()));
+    let is_same = |(a, b): (&f64, &f64)| (a - b).abs() <= SAME * a.abs().max(b.abs());
     Some(a.len() == b.len() && a.iter().zip(&b).all(is_same))
 }
 

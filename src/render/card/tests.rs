@@ -238,10 +238,10 @@ fn a_card_that_shows_what_was_verified_has_no_bar() {
 fn a_value_on_a_card_is_the_one_that_clauses_took_or_else_that_of_the_product() {
     let advice = "show the value that was verified, or verify the one that is shown";
     let bar = format!("embedment (h_ef) is 60 mm on the card, and the clauses took 110 mm: {advice}");
-    assert_eq!(barred("h_ef = 60 mm @ s", ANSWERED, "from bolt"), [bar.clone()]);
+    assert_eq!(barred("h_ef = 60 mm @ s", ANSWERED, "from bolt"), std::slice::from_ref(&bar));
     assert_eq!(barred("h_low = 60 mm @ s", ANSWERED, "from bolt with h_ef = h_low"), [bar]);
     let torque = format!("torque (T_inst) is 90 N·m on the card, and the data of the product have 40 N·m: {advice}");
-    assert_eq!(barred("T_inst = 90 N·m @ s", ANSWERED, "from bolt"), [torque.clone()]);
+    assert_eq!(barred("T_inst = 90 N·m @ s", ANSWERED, "from bolt"), std::slice::from_ref(&torque));
     assert_eq!(barred("T_other = 90 N·m @ s", ANSWERED, "from bolt with T_inst = T_other"), [torque]);
     // A field of the product under another name is not its value.
     let told = barred("f = 2 @ s", ANSWERED, "from bolt with T_inst = f * bolt.T_inst");
