@@ -76,6 +76,12 @@ fn a_plan_of_each_base_marks_what_the_card_is_about_by_shape_and_word() {
     let card = marked("tested = random_sample(anchors, 1, 7)");
     assert_eq!(card.plan.as_str().matches("<circle class=\"marked\"").count(), 1);
     assert!(!card.plan.as_str().contains(": test"));
+    // The other has its name as well, and x and y say how the plan lies.
+    let plan = card.plan.as_str();
+    let other = if plan.contains("A1 test") { ">A-2</text>" } else { ">A1</text>" };
+    for part in [other, "<tspan class=\"sym\">x</tspan>", "<tspan class=\"sym\">y</tspan>"] {
+        assert_eq!(plan.matches(part).count(), 1, "{part} in {plan}");
+    }
     assert!(card.open.is_empty());
 }
 
