@@ -1,8 +1,8 @@
 //! Cards for the site: a page each, with numbers from the calculation in words from the card's file.
 //!
-//! 1. [`view`] fills the words of a card; what has no value is named as open, and nobody guesses;
-//! 2. [`bars`] says why a card must not be used although its calculation may be satisfied;
-//! 3. [`plan`] draws where the fasteners stand.
+//! 1. `view` fills the words of a card; what has no value is named as open, and nobody guesses;
+//! 2. `bars` says why a card must not be used although its calculation may be satisfied;
+//! 3. `plan` draws where the fasteners stand.
 
 mod bars;
 mod place;
