@@ -1,9 +1,9 @@
 //! Cards for the site: which values of the sheet and its data stand in a card's words, and which are open.
 
 use super::expression::Reading;
-use super::{CardUse, Compiler, Frame, LineId, Mention, ScopePart, Value};
+use super::{CardEntry, CardUse, Compiler, Frame, LineId, ScopePart, Value};
 use crate::diagnostic::{Code, any_error, nearest};
-use crate::library::CardText;
+use crate::library::{CardText, Form};
 use crate::syntax::{Expression, ExpressionKind, Statement, Use};
 use crate::text::{Span, Spanned};
 use std::sync::Arc;
@@ -65,14 +65,11 @@ impl Compiler<'_> {
             }
         }
         self.refuse_empty_from(frame, used);
-        let mut values: Vec<(String, Value, Option<LineId>)> = Vec::new();
+        let mut values: Vec<CardEntry> = Vec::new();
         for name in wanted {
-            let Some(expression) = self.on_card(frame, used, (name, text.from_records)) else { continue };
-            let mut reading = Reading::default();
-            let value = self.infer(frame, &mut reading, &expression);
-            let line = reading.mentions.last().and_then(|mention: &Mention| mention.line);
-            values.push((name.to_owned(), value, line));
+            values.extend(self.entry(frame, used, (name, text.from_records)));
         }
+        self.refuse_forms(frame, used, text, &values);
         let title =
             statement.suffix.description.as_ref().map_or_else(|| text.title.clone(), |words| words.node.clone());
         // What was mistaken is told already, here or where the name behind `from` stands.
@@ -82,13 +79,92 @@ impl Compiler<'_> {
         }
         let products =
             used.from.iter().filter_map(|from| match frame.symbols.get(&from.node).map(|symbol| &symbol.value) {
-                Some(Value::Data(data)) => Some(data.file.clone()),
+                Some(Value::Data(data)) => Some((data.line, data.file.clone())),
                 _ => None,
             });
         let products = products.collect();
         let number = self.notes.cards.len();
         self.notes.cards.push(CardUse { card: card.clone(), title, values, products });
         self.scope_mut(frame.scope).parts.push(ScopePart::Card(number));
+    }
+
+    /// The value of a symbol on the card, and what the product says of it where the sheet says it as well.
+    fn entry(&mut self, frame: &Frame, used: &Use, (name, from_records): (&str, bool)) -> Option<CardEntry> {
+        let expression = self.on_card(frame, used, (name, from_records))?;
+        let mut reading = Reading::default();
+        let value = self.infer(frame, &mut reading, &expression);
+        let lines: Vec<LineId> = reading.mentions.iter().filter_map(|mention| mention.line).collect();
+        if reading.mentions.is_empty() && !value.is_unknown() {
+            let message =
+                format!("`{name}` on the card is given where it is shown, and a card shows what the sheet says");
+            let finding = frame.error(Code::UnboundTake, expression.span, message).here("names nothing of the sheet");
+            self.report(finding.help(format!("write it as a given with its source, and name it: `with {name} = …`")));
+            return None;
+        }
+        let is_of_product = used.from.iter().any(|from| is_field(&expression, &from.node, name));
+        let of_product = if is_of_product || from_records { None } else { self.of_product(frame, used, name) };
+        let line = reading.mentions.last().and_then(|mention| mention.line);
+        Some(CardEntry { symbol: name.to_owned(), value, line, lines, of_product })
+    }
+
+    /// What the data behind `from` say of a symbol, without a line of its own: it is held against the card alone.
+    fn of_product(&mut self, frame: &Frame, used: &Use, name: &str) -> Option<Value> {
+        let of = |from: &Spanned<String>| frame.symbols.get(&from.node).map(|symbol| symbol.value.clone());
+        used.from.iter().filter_map(of).find_map(|value| match value {
+            Value::Data(data) => {
+                let entry = data.file.values.get(name)?;
+                if let Some(line) = self.data_lines.get(&(data.line, name.to_owned())) {
+                    return Some(self.notes.line(*line).value.clone());
+                }
+                let own = Frame::of_file(frame.scope, &data.file.source);
+                let mut reading = Reading { is_data: true, words: entry.words.clone(), ..Reading::default() };
+                Some(self.given_value(&own, &mut reading, &entry.value))
+            }
+            Value::Row(row) => row.fields.iter().find(|(field, _)| field == name).map(|(_, value)| value.clone()),
+            _ => None,
+        })
+    }
+
+    /// Says so where a place asks for rows of what is no table, or for a tolerance of what has none.
+    fn refuse_forms(&mut self, frame: &Frame, used: &Use, text: &CardText, values: &[CardEntry]) {
+        let value = |symbol: &str| {
+            let entry = values.iter().find(|entry| entry.symbol == symbol);
+            entry.map(|entry| &entry.value).filter(|value| !value.is_unknown())
+        };
+        let path = &used.path.node;
+        let mut told: Vec<String> = Vec::new();
+        for place in text.places() {
+            let Some(of) = value(place.symbol) else { continue };
+            let message = match (place.form, of) {
+                (Form::Count | Form::Each, Value::Table(_)) => continue,
+                (Form::Count | Form::Each, other) => {
+                    let kind = other.kind().describe();
+                    format!("the card `{path}` names the rows of `{}`, which is {kind}", place.symbol)
+                }
+                (Form::Between(tolerance) | Form::AtMost(tolerance), of) => match (of, value(tolerance)) {
+                    (_, None) => continue,
+                    (Value::Number(number), Some(Value::Number(tolerance)))
+                        if tolerance.dimension.is_none() || tolerance.dimension == number.dimension =>
+                    {
+                        continue;
+                    }
+                    (of, Some(other)) => format!(
+                        "`{tolerance}` is {}, which is no tolerance of `{}`, {}",
+                        other.kind().describe(),
+                        place.symbol,
+                        of.kind().describe()
+                    ),
+                },
+                (Form::Value | Form::Some | Form::Words, _) => continue,
+            };
+            if !told.contains(&message) {
+                told.push(message);
+            }
+        }
+        for message in told {
+            let finding = frame.error(Code::KindMismatch, used.path.span, message);
+            self.report(finding.help("name another symbol of the sheet behind `with`"));
+        }
     }
 
     /// What stands in a place: what `with` says, a symbol of the sheet, or a value of the data or records after `from`.
@@ -116,8 +192,8 @@ impl Compiler<'_> {
     }
 
     /// Warns of places that the card needs filled and that nothing fills.
-    fn warn_of_open(&mut self, frame: &Frame, used: &Use, text: &CardText, values: &[(String, Value, Option<LineId>)]) {
-        let is_open = |symbol: &&str| text.needs(symbol) && !values.iter().any(|(name, ..)| name == symbol);
+    fn warn_of_open(&mut self, frame: &Frame, used: &Use, text: &CardText, values: &[CardEntry]) {
+        let is_open = |symbol: &&str| text.needs(symbol) && !values.iter().any(|entry| entry.symbol == *symbol);
         let open: Vec<String> = text
             .symbols()
             .into_iter()
@@ -134,7 +210,7 @@ impl Compiler<'_> {
         let finding = frame.error(Code::MissingValue, used.path.span, message).as_warning();
         self.report(finding.help(match text.from_records {
             true => "the records hold them where their columns are there: `batch`, `done` with its `words`",
-            false => "give each behind `with`, by its symbol in the sheet, or in the data behind `from`",
+            false => "name each behind `with`, by its symbol in the sheet, or give it in the data behind `from`",
         }));
     }
 
@@ -171,4 +247,9 @@ impl Compiler<'_> {
             }
         }
     }
+}
+
+/// Whether an expression is `of.name` and nothing else.
+fn is_field(expression: &Expression, of: &str, name: &str) -> bool {
+    matches!(&expression.kind, ExpressionKind::Field(file, field) if file.as_name() == Some(of) && field.node == name)
 }

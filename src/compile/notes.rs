@@ -219,10 +219,32 @@ pub struct CardUse {
     pub card: Arc<Card>,
     /// What it is for.
     pub title: String,
-    /// The values by symbol, and the line that each is from; what is not among them is open.
-    pub values: Vec<(String, Value, Option<LineId>)>,
-    /// The data files that it was filled from: what the site holds in hand.
-    pub products: Vec<Arc<DataFile>>,
+    /// The values that were found; what is not among them is open.
+    pub values: Vec<CardEntry>,
+    /// The data files that it was filled from, each with its line: what the site holds in hand.
+    pub products: Vec<(LineId, Arc<DataFile>)>,
+}
+
+/// A value for a card.
+#[derive(Clone, Debug)]
+pub struct CardEntry {
+    /// Its symbol on the card.
+    pub symbol: String,
+    /// The value.
+    pub value: Value,
+    /// The line that it leads to.
+    pub line: Option<LineId>,
+    /// Every line that it is from.
+    pub lines: Vec<LineId>,
+    /// What the product says of the symbol, where that is not the value itself.
+    pub of_product: Option<Value>,
+}
+
+impl CardUse {
+    /// The value of a symbol.
+    pub fn entry(&self, symbol: &str) -> Option<&CardEntry> {
+        self.values.iter().find(|entry| entry.symbol == symbol)
+    }
 }
 
 /// As-installed records held against values of the sheet.

@@ -41,7 +41,7 @@ codes! {
     KindMismatch = "kind-mismatch", "A value is of another kind than asked for: a list where a number is wanted, a word where yes or no is wanted.";
     UnknownSymbol = "unknown-symbol", "A name is used that nothing defines.";
     UsedBeforeDefinition = "used-before-definition", "A name is used above the line that defines it.";
-    Redefined = "redefined", "A name is defined twice: a symbol has one value in a sheet.";
+    Redefined = "redefined", "A name is defined twice: a symbol has one value in a sheet; or a file of the package stands in the place of a shipped one.";
     UnknownFunction = "unknown-function", "A function is not in the table, or has another number of arguments.";
     UnknownWord = "unknown-word", "A word is not in the closed set that it is compared with or chosen from.";
     UnknownField = "unknown-field", "A table has no such column or row, or a list no such element.";

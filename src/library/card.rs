@@ -1,7 +1,7 @@
 //! Cards: pages for the site whose words stand in a TOML file, and whose numbers come from a calculation.
 //!
 //! `{T_inst}` in any of the words is a value of the sheet that uses the card, or of the data that the sheet names; where
-//! there is none the card says that it is open, and nobody guesses. `{T_inst:words}` are the words of its line, and a
+//! there is none the card says that it is open, and nobody guesses. [`Form`] says what else can stand in braces, and a
 //! question mark, `{h_ELV?}`, leaves the whole item away where there is no value.
 
 use super::Origin;
@@ -76,6 +76,9 @@ pub struct CardValue {
     pub label: String,
     /// The value: words with symbols in braces.
     pub text: String,
+    /// What has to be known beside it, in smaller type behind the label.
+    #[serde(default)]
+    pub note: String,
 }
 
 /// A list with a heading.
@@ -114,18 +117,65 @@ pub enum Piece<'a> {
 pub struct Place<'a> {
     /// Its symbol.
     pub symbol: &'a str,
-    /// Whether the words of its line are meant, not the value.
-    pub is_words: bool,
+    /// What of it is meant.
+    pub form: Form<'a>,
     /// Whether the item is left away where there is none.
     pub is_optional: bool,
+}
+
+/// What of a symbol stands in a place.
+#[derive(Copy, Clone, Debug, Eq, PartialEq)]
+pub enum Form<'a> {
+    /// Its value: `{T_inst}`.
+    Value,
+    /// Its value, unless that is zero, which is as good as none: `{t_grout:some?}`.
+    Some,
+    /// The words of its line: `{f_ck:words}`.
+    Words,
+    /// How many rows a table has: `{tested:count}`.
+    Count,
+    /// A row of a table; the item stands once for each: `{tested:each}`.
+    Each,
+    /// The least and the greatest value that a tolerance allows: `{T_inst±T_tol}`.
+    Between(&'a str),
+    /// The greatest value that a tolerance allows: `{T_inst+T_tol}`.
+    AtMost(&'a str),
 }
 
 impl<'a> Place<'a> {
     fn new(text: &'a str) -> Self {
         let text = text.trim();
-        let (text, is_optional) = text.strip_suffix('?').map_or((text, false), |text| (text, true));
-        let (symbol, is_words) = text.strip_suffix(":words").map_or((text, false), |text| (text, true));
-        Self { symbol: symbol.trim(), is_words, is_optional }
+        let (text, is_optional) = text.strip_suffix('?').map_or((text, false), |text| (text.trim(), true));
+        let (symbol, form) = match text.split_once([':', '±', '+']) {
+            Some((symbol, rest)) => {
+                let form = match (text[symbol.len()..].chars().next(), rest.trim()) {
+                    (Some('±'), tolerance) => Some(Form::Between(tolerance)),
+                    (Some('+'), tolerance) => Some(Form::AtMost(tolerance)),
+                    (_, "some") => Some(Form::Some),
+                    (_, "words") => Some(Form::Words),
+                    (_, "count") => Some(Form::Count),
+                    (_, "each") => Some(Form::Each),
+                    _ => None,
+                };
+                // What no form is called stays part of the symbol, which nothing then fills.
+                form.map_or((text, Form::Value), |form| (symbol, form))
+            }
+            None => (text, Form::Value),
+        };
+        Self { symbol: symbol.trim(), form, is_optional }
+    }
+
+    /// The symbols whose values it needs.
+    pub fn symbols(self) -> impl Iterator<Item = &'a str> {
+        std::iter::once(self.symbol).chain(self.tolerance())
+    }
+
+    /// The symbol of its tolerance.
+    pub fn tolerance(self) -> Option<&'a str> {
+        match self.form {
+            Form::Between(tolerance) | Form::AtMost(tolerance) => Some(tolerance),
+            Form::Value | Form::Some | Form::Words | Form::Count | Form::Each => None,
+        }
     }
 }
 
@@ -148,7 +198,7 @@ impl CardText {
     /// The symbols that its words name, each once, in their order.
     pub fn symbols(&self) -> Vec<&str> {
         let mut symbols: Vec<&str> = Vec::new();
-        let named = self.places().map(|place| place.symbol);
+        let named = self.places().flat_map(Place::symbols);
         for symbol in named.chain(self.for_use.iter().map(|condition| condition.zero.as_str())) {
             if !symbols.contains(&symbol) {
                 symbols.push(symbol);
@@ -158,9 +208,9 @@ impl CardText {
     }
 
     /// Every place for a value.
-    fn places(&self) -> impl Iterator<Item = Place<'_>> {
+    pub fn places(&self) -> impl Iterator<Item = Place<'_>> {
         let marked = self.marked.as_deref().map(Place::new);
-        let values = self.values.iter().map(|value| value.text.as_str());
+        let values = self.values.iter().flat_map(|value| [value.text.as_str(), value.note.as_str()]);
         let items = self.sections.iter().flat_map(|section| section.items.iter().map(String::as_str));
         let conditions = self.for_use.iter().map(|condition| condition.text.as_str());
         let pieces = values.chain(items).chain(conditions).flat_map(pieces);
@@ -174,13 +224,15 @@ impl CardText {
     /// Whether the card cannot do without the value of a symbol.
     pub fn needs(&self, symbol: &str) -> bool {
         self.for_use.iter().any(|condition| condition.zero == symbol)
-            || self.places().any(|place| place.symbol == symbol && !place.is_optional)
+            || self.places().any(|place| place.symbols().any(|name| name == symbol) && !place.is_optional)
     }
 
     /// What a symbol is called where it is open: by its name, else by the label beside it; nothing where it has neither.
     pub fn name_of(&self, symbol: &str) -> Option<&str> {
         let is_in = |text: &str| {
-            pieces(text).into_iter().any(|piece| matches!(piece, Piece::Symbol(place) if place.symbol == symbol))
+            pieces(text)
+                .into_iter()
+                .any(|piece| matches!(piece, Piece::Symbol(place) if place.symbols().any(|name| name == symbol)))
         };
         let label = self.values.iter().find(|value| is_in(&value.text)).map(|value| value.label.as_str());
         self.names.get(symbol).map(String::as_str).or(label)

@@ -16,7 +16,7 @@ mod json_schema;
 #[cfg(test)]
 mod tests;
 
-pub use card::{Card, CardCondition, CardSection, CardText, CardValue, Piece, Place, pieces};
+pub use card::{Card, CardCondition, CardSection, CardText, CardValue, Form, Piece, Place, pieces};
 pub use data::{DataEntry, DataFile, read_data};
 pub use family::{Family, Field, FieldKind, Range, Schema};
 pub use json_schema::json_schema;

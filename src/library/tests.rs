@@ -157,14 +157,18 @@ fn words_of_a_card_part_at_their_braces() {
     let part = |piece: Piece<'_>| match piece {
         Piece::Words(words) => format!("Words({words:?})"),
         Piece::Symbol(place) => {
-            let kind = if place.is_words { "Words of" } else { "Symbol" };
-            format!("{kind}({:?}){}", place.symbol, if place.is_optional { "?" } else { "" })
+            let mark = if place.is_optional { "?" } else { "" };
+            format!("{:?}({:?}){mark}", place.form, place.symbol)
         }
     };
     let parts = |text| pieces(text).into_iter().map(part).collect::<Vec<_>>().join(" ");
-    assert_eq!(parts("to {T_inst}, once"), "Words(\"to \") Symbol(\"T_inst\") Words(\", once\")");
-    assert_eq!(parts("{d_0}{ h_0 }"), "Symbol(\"d_0\") Symbol(\"h_0\")");
-    assert_eq!(parts("{h_ELV?}{ f_ck:words? }{t:words}"), "Symbol(\"h_ELV\")? Words of(\"f_ck\")? Words of(\"t\")");
+    assert_eq!(parts("to {T_inst}, once"), "Words(\"to \") Value(\"T_inst\") Words(\", once\")");
+    assert_eq!(parts("{d_0}{ h_0 }"), "Value(\"d_0\") Value(\"h_0\")");
+    assert_eq!(parts("{h_ELV?}{ f_ck:words? }{t:words}"), "Value(\"h_ELV\")? Words(\"f_ck\")? Words(\"t\")");
+    assert_eq!(parts("{T ± t_T ?}{T+t_T}"), "Between(\"t_T\")(\"T\")? AtMost(\"t_T\")(\"T\")");
+    assert_eq!(parts("{a:count}{a:each}{a:some?}"), "Count(\"a\") Each(\"a\") Some(\"a\")?");
+    // What no form is called is a symbol that nothing fills, so that it is open and not passed over.
+    assert_eq!(parts("{a:cuont}"), "Value(\"a:cuont\")");
     assert_eq!(parts("no { end"), "Words(\"no { end\")");
     assert_eq!(parts(""), "");
 }

@@ -187,6 +187,7 @@ impl Package {
                 }
             }
         }
+        findings.extend(replaced(&library));
         let units = manifest.units.iter().filter_map(|unit| Unit::parse(unit).ok()).collect();
         let settings = Settings { figures: manifest.figures.unwrap_or(3), display: DisplayUnits::from_units(units) };
         let package = Self { manifest, library, signers, files, paths, settings, data: Mutex::default() };
@@ -378,6 +379,22 @@ fn read_text(files: &dyn Files, path: &str) -> io::Result<(Arc<SourceFile>, Opti
             Ok((source, Some(finding)))
         }
     }
+}
+
+/// Says of each clause, card and family of the package that it stands in the place of a shipped one: all else about it is
+/// read as if it were that.
+fn replaced(library: &Library) -> Vec<Diagnostic> {
+    let clauses = library.clauses().map(|clause| ("clause", &clause.path, clause.origin, &clause.source));
+    let cards = library.cards().map(|card| ("card", &card.path, card.origin, &card.source));
+    let families = library.families().map(|family| ("family", &family.path, family.origin, &family.source));
+    let replacing = clauses.chain(cards).chain(families).filter(|(_, _, origin, _)| *origin == Origin::Override);
+    let told = replacing.map(|(what, path, _, source)| {
+        let message = format!("`{}` stands in the place of the shipped {what} `{path}`", source.name);
+        Diagnostic::error(Code::Redefined, source, Span::default(), message)
+            .as_warning()
+            .help(format!("give it a path of its own, unless the shipped {what} must not be used here"))
+    });
+    told.collect()
 }
 
 impl Sources for Package {

@@ -149,7 +149,8 @@ fn stands_in(text: &str, word: &str) -> bool {
     // Marks that are not seen, which a word processor puts into words, part none.
     let is_unseen = |character: char| matches!(character, '\u{ad}' | '\u{200b}'..='\u{200d}' | '\u{2060}' | '\u{feff}');
     let words = |text: &str| -> Vec<String> {
-        let text: String = text.to_lowercase().replace('ß', "ss").chars().filter(|character| !is_unseen(*character)).collect();
+        let text: String =
+            text.to_lowercase().replace('ß', "ss").chars().filter(|character| !is_unseen(*character)).collect();
         let words = text.split(|character: char| !character.is_alphanumeric()).filter(|word| !word.is_empty());
         words.map(str::to_owned).collect()
     };

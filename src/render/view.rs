@@ -83,6 +83,8 @@ pub struct CardView {
     pub kind: String,
     /// What its words were taken from.
     pub basis: String,
+    /// The path of the card in the library that a card of the package stands in the place of; empty otherwise.
+    pub replaces: String,
     /// How the calculation came out, where the card must not be used; empty otherwise.
     pub withheld: String,
     /// Why else it must not be used.
@@ -91,14 +93,29 @@ pub struct CardView {
     pub products: Vec<(String, String)>,
     /// Where the places of the fasteners are from; empty where that is not said.
     pub drawn: String,
-    /// Labels with what stands in large type.
-    pub values: Vec<(String, CardItem)>,
+    /// What stands in large type.
+    pub values: Vec<CardValueView>,
     /// Lists below.
     pub sections: Vec<CardSectionView>,
     /// Where the fasteners stand; empty without a plan.
     pub plan: Markup,
     /// What nothing was found for, in words.
     pub open: Vec<String>,
+    /// By when that has to be settled.
+    pub settled: String,
+    /// Whether it says so much that it has to be set smaller to stay on one leaf.
+    pub is_long: bool,
+}
+
+/// A value of a card in large type.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardValueView {
+    /// What it is.
+    pub label: String,
+    /// The value.
+    pub item: CardItem,
+    /// What has to be known beside it, in smaller type.
+    pub note: Option<CardItem>,
 }
 
 /// A list of a card.
@@ -112,6 +129,8 @@ pub struct CardSectionView {
     pub warning: bool,
     /// Whether each item is signed for.
     pub signed: bool,
+    /// Whether its items are the rows of a table, each a line to write on.
+    pub by_row: bool,
     /// What is written where it is signed.
     pub fields: Vec<String>,
     /// The items.

@@ -56,6 +56,7 @@ const CASES: &[Case] = &[
     ("no_formula_leaves_its_column", SHOWING, columns::no_formula_leaves_its_column),
     ("records_fit_every_screen_and_are_heard", SHOWING, records::records_fit_every_screen_and_are_heard),
     ("every_card_takes_one_leaf", PRINTING, records::every_card_takes_one_leaf),
+    ("the_longest_cards_take_one_leaf", PRINTING, records::the_longest_cards_take_one_leaf),
     ("every_check_is_heard_with_its_verdict", SHOWING, checks::every_check_is_heard_with_its_verdict),
     ("every_symbol_leads_to_its_definition", SHOWING, symbols::every_symbol_leads_to_its_definition),
     ("a_click_on_a_symbol_shows_its_definition", SHOWING, symbols::a_click_on_a_symbol_shows_its_definition),

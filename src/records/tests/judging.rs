@@ -423,7 +423,10 @@ fn an_end_of_calibration_that_nobody_can_have_certified_fails() {
     assert_eq!(outcomes(",Time,Tool,Valid to", rows, &mapping, &specification), ["Pass", &long]);
     specification.longest_calibration = Some(Time::default());
     let told = refusal(b"", &mapping, &specification);
-    assert!(told.contains("the longest time of a calibration, expected a time of more than 0 and at most 1827 d"), "{told}");
+    assert!(
+        told.contains("the longest time of a calibration, expected a time of more than 0 and at most 1827 d"),
+        "{told}"
+    );
 }
 
 #[test]

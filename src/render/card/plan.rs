@@ -1,7 +1,7 @@
 //! The plan on a card: the fasteners of a base, or each base with those marked that the card is about.
 
+use super::found;
 use crate::compile::{CardUse, Figure, LineId, Value};
-use crate::evaluate::State;
 use crate::render::figure::records::{Outcome, Spot};
 use crate::render::figure::{self, undrawn};
 use crate::render::markup::Markup;
@@ -19,21 +19,17 @@ pub(super) fn plan(wording: &Wording<'_>, used: &CardUse) -> Markup {
         return marked_plans(wording, used, marked, text.mark.as_deref().unwrap_or_default());
     }
     let takes = ["anchors", "plate_x", "plate_y", "edges", "d"];
-    let values = used.values.iter().filter(|(name, ..)| takes.contains(&name.as_str()));
-    let arguments: Vec<_> = values.map(|(name, value, _)| (name.clone(), value.clone())).collect();
+    let values = used.values.iter().filter(|entry| takes.contains(&entry.symbol.as_str()));
+    let arguments: Vec<_> = values.map(|entry| (entry.symbol.clone(), entry.value.clone())).collect();
     let drawing = Figure { name: "plan".to_owned(), line: LineId(0), caption: String::new(), arguments };
     figure::draw(wording.trace, &drawing)
 }
 
 /// Every base in plan on which a row of a table stands; the first part of a label such as `B3 A7` is the base.
 fn marked_plans(wording: &Wording<'_>, used: &CardUse, marked: &str, mark: &str) -> Markup {
-    let table = |name: &str| {
-        let (_, value, line) = used.values.iter().find(|(other, ..)| other == name)?;
-        let is_sound = line.is_none_or(|line| wording.trace.state(line) == State::Sound);
-        match value {
-            Value::Table(table) if is_sound => Some(table.clone()),
-            _ => None,
-        }
+    let table = |name: &str| match &found(wording, used, name)?.value {
+        Value::Table(table) => Some(table.clone()),
+        _ => None,
     };
     let (Some(marked), Some(anchors)) = (table(marked), table("anchors")) else {
         return undrawn("plan", "it is not known which fasteners it marks, or where they stand");

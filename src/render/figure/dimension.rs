@@ -190,6 +190,27 @@ impl Board {
         frame.high.x = line + 0.4 * em;
     }
 
+    /// Draws the directions of x and y in a corner of a frame, which is given by signs.
+    pub(super) fn axes(&mut self, corner: Point, frame: Bounds) {
+        let em = self.em;
+        let length = 1.5 * em;
+        let origin = at(
+            if corner.x > 0.0 { frame.high.x - length - 0.55 * em } else { frame.low.x },
+            if corner.y > 0.0 { frame.high.y } else { frame.low.y + length + 0.9 * em },
+        );
+        for (direction, name, place) in [
+            (at(1.0, 0.0), "x", at(length + 0.2 * em, 0.25 * em)),
+            (at(0.0, -1.0), "y", at(-0.25 * em, -length - 0.3 * em)),
+        ] {
+            let tip = origin + direction * length;
+            self.polyline("axis", &[origin, tip]);
+            let (neck, across) = (tip - direction * (0.5 * em), direction.turned() * (0.14 * em));
+            self.polygon("axis head", &[tip, neck + across, neck - across]);
+            let place = Place { point: origin + place, align: Align::Start, turn: 0.0 };
+            self.letter("soft", &Words::italic(name), place);
+        }
+    }
+
     /// Draws short strokes along a line, on the side to which `outward` points.
     pub(super) fn hatch_edge(&mut self, from: Point, to: Point, outward: Point) {
         let em = self.em;

@@ -8,6 +8,8 @@ use super::geometry::{Bounds, Point, at};
 use crate::render::markup::{Element, Markup, element};
 use std::fmt::Write;
 
+/// How much larger letters are on a card.
+const LARGER: f64 = 1.6;
 /// Letter size over width of the drawing: 7.75 pt where the drawing is 85 mm wide.
 const EM_OF_WIDTH: f64 = 2.734 / 85.0;
 /// A drawing higher than this times its width gets blank sides instead.
@@ -313,6 +315,19 @@ impl Board {
         true
     }
 
+    /// Writes words at the first of some places that is clear also where they are shown larger, as on a card, or else at the
+    /// one that is least in the way.
+    pub(super) fn letter_with_room(&mut self, class: &'static str, words: &Words, places: &[Place]) {
+        let is_clear = |place: &Place| {
+            let bounds = self.lettered_by(words, *place, LARGER * self.em);
+            self.taken.iter().all(|other| other.shared(bounds) <= 0.0)
+        };
+        match places.iter().copied().find(is_clear) {
+            Some(place) => self.letter(class, words, place),
+            None => self.letter_where_clear(class, words, places),
+        }
+    }
+
     fn clearest(&self, words: &Words, places: &[Place]) -> Option<Place> {
         let mut best: Option<(f64, Place)> = None;
         for place in places {
@@ -330,14 +345,18 @@ impl Board {
 
     /// The box about words at a place.
     pub(super) fn lettered(&self, words: &Words, place: Place) -> Bounds {
-        let width = words.width() * self.em;
+        self.lettered_by(words, place, self.em)
+    }
+
+    fn lettered_by(&self, words: &Words, place: Place, em: f64) -> Bounds {
+        let width = words.width() * em;
         let left = match place.align {
             Align::Start => 0.0,
             Align::Middle => -width / 2.0,
             Align::End => -width,
         };
         let (sin, cos) = turn(place.turn);
-        let upright = Bounds { low: at(left, -0.74 * self.em), high: at(left + width, 0.24 * self.em) };
+        let upright = Bounds { low: at(left, -0.74 * em), high: at(left + width, 0.24 * em) };
         Bounds::of(
             upright
                 .corners()

@@ -155,6 +155,24 @@ fn a_plan_is_to_scale_in_the_units_of_its_view_box() {
 }
 
 #[test]
+fn the_name_of_an_edge_stands_on_the_member_and_beside_no_dimension_of_the_plate() {
+    for degrees in [0.0_f64, 90.0, 180.0, 270.0] {
+        let plan = Plan { edges: vec![edge("quay", degrees, 195.0)], c_cr_n: None, shear: [None, None], ..base() };
+        let svg = plan::draw(&plan).into_string();
+        let text = svg.split("<text ").find(|text| text.contains(">quay edge<")).expect("the name of the edge");
+        let number = |name: &str| -> f64 {
+            text.split(&format!(" {name}=\"")).nth(1).and_then(|rest| rest.split('"').next()).unwrap().parse().unwrap()
+        };
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let (x, y) = (number("x"), -number("y"));
+        let (outward, along) = (x * cos + y * sin, y * cos - x * sin);
+        assert!(outward < 195.0 && outward > 110.0, "{degrees}: {x}, {y}");
+        // The plate's own dimension stands at its middle.
+        assert!(along.abs() > 40.0, "{degrees}: {x}, {y}");
+    }
+}
+
+#[test]
 fn a_section_is_to_scale_in_the_units_of_its_view_box() {
     let svg = section::draw(&anchor()).into_string();
     assert_eq!(texts(&svg, "num"), ["tfix 15", "hef 70", "h0 85", "h 200", "c1 120"]);

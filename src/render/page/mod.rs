@@ -87,7 +87,7 @@ impl Pages {
         let doing = "rendering a calculation";
         let name = style::joined(&[&view.head.number, &view.head.revision, &view.head.title]);
         let mut context = Context::from_serialize(&Sheet { name, view, desk }).map_err(while_doing(doing))?;
-        context.insert_value("margins", Value::safe_string(&style::margins(&view.head)));
+        context.insert_value("margins", Value::safe_string(&style::margins(view)));
         let frame = self.tera.render(PAGE, &context).map_err(while_doing(doing))?;
         Ok(placed(&frame, &[(STYLE, &self.style), (WORKING, view.working.as_str())]))
     }

@@ -1,6 +1,6 @@
 //! The style sheet with its fonts, and the margins of the printed page.
 
-use crate::render::view::TitleBlock;
+use crate::render::view::PageView;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use std::fmt::Write;
@@ -74,11 +74,29 @@ pub fn sheet() -> String {
     css
 }
 
-/// Margins of a calculation's sheets: what it is, and that it is unchecked, on every sheet after the first.
+/// Margins of a calculation's sheets: what it is, and that it is unchecked, on every sheet after the first; on the leaves of
+/// a card what it is for, its product, and whether it may be used, so that a second leaf is not taken for another card's.
 ///
 /// Margin boxes cannot read the page's text in every browser, so the words are set as strings.
-pub fn margins(head: &TitleBlock) -> String {
-    running(&joined(&[&head.number, &head.revision, &head.title]), &head.status)
+pub fn margins(view: &PageView) -> String {
+    let head = &view.head;
+    let mut css = running(&joined(&[&head.number, &head.revision, &head.title]), &head.status);
+    for (at, card) in view.cards.iter().enumerate() {
+        let product = card.products.first().map_or("", |(title, _)| title.as_str());
+        let use_of_it = match (card.withheld.is_empty() && card.bars.is_empty(), card.open.is_empty()) {
+            (false, _) => "NOT FOR USE".to_owned(),
+            (true, false) => format!("open, to be settled {}", card.settled),
+            (true, true) => String::new(),
+        };
+        let _ = writeln!(
+            css,
+            "[id=\"{}\"]{{page:card-{at}}}@page card-{at}{{margin:14mm 14mm 13mm 16mm;@top-left{{content:{}}}@top-right{{content:{}}}}}",
+            card.id,
+            css_string(&joined(&[&head.number, &head.revision, &card.title, product])),
+            css_string(&joined(&[&use_of_it, &head.status])),
+        );
+    }
+    css
 }
 
 /// Margins of the index.

@@ -30,7 +30,8 @@ pub(super) fn letter_anchors(board: &mut Board, plan: &Plan, survey: &Survey) {
     }
 }
 
-/// Writes the edges' names along them, outside the hatching.
+/// Writes the edges' names along them: on the member where there is room, towards an end, so that no name stands
+/// beside a dimension of the chains and is read with it, else outside the hatching.
 pub(super) fn letter_edges(board: &mut Board, plan: &Plan, survey: &Survey, drawn: &[FreeEdge]) {
     let em = board.em;
     for edge in drawn {
@@ -40,19 +41,20 @@ pub(super) fn letter_edges(board: &mut Board, plan: &Plan, survey: &Survey, draw
         let along = (edge.end - edge.start) * (1.0 / length);
         let turned = upright_turn(along);
         let (sin, cos) = turn(turned);
-        let lift = if normal.dot(at(sin, -cos)) > 0.0 { 0.7 } else { 1.4 } * em;
+        let (inside, outside) = if normal.dot(at(sin, -cos)) > 0.0 { (-1.6, 0.7) } else { (-0.8, 1.4) };
         let inset = (words.width() / 2.0 + 0.3) * em;
-        let place = |part: f64| Place {
-            point: edge.start + along * (inset + (length - 2.0 * inset) * part) + normal * lift,
+        let place = |lift: f64, part: f64| Place {
+            point: edge.start + along * (inset + (length - 2.0 * inset) * part) + normal * (lift * em),
             align: Align::Middle,
             turn: turned,
         };
-        let places: Vec<Place> = if length > 2.0 * inset {
-            [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.0, 1.0].map(place).into()
-        } else {
-            vec![place(0.5)]
+        let parts: &[f64] = match length > 2.0 * inset {
+            true => &[0.9, 0.1, 1.0, 0.0, 0.8, 0.2, 0.7, 0.3, 0.6, 0.4, 0.5],
+            false => &[0.5],
         };
-        board.letter_where_clear("soft", &words, &places);
+        let places: Vec<Place> =
+            [inside, outside].iter().flat_map(|lift| parts.iter().map(|part| place(*lift, *part))).collect();
+        board.letter_with_room("soft", &words, &places);
     }
 }
 
@@ -76,27 +78,6 @@ pub(super) fn letter_cone(board: &mut Board, survey: &Survey, half_side: f64) {
         }
     }
     board.letter_where_clear("cone", &words, &places);
-}
-
-/// Draws the directions of x and y in a corner outside the member, which is given by signs.
-pub(super) fn draw_axes(board: &mut Board, corner: Point, frame: Bounds) {
-    let em = board.em;
-    let length = 1.5 * em;
-    let origin = at(
-        if corner.x > 0.0 { frame.high.x - length - 0.55 * em } else { frame.low.x },
-        if corner.y > 0.0 { frame.high.y } else { frame.low.y + length + 0.9 * em },
-    );
-    for (direction, name, place) in [
-        (at(1.0, 0.0), "x", at(length + 0.2 * em, 0.25 * em)),
-        (at(0.0, -1.0), "y", at(-0.25 * em, -length - 0.3 * em)),
-    ] {
-        let tip = origin + direction * length;
-        board.polyline("axis", &[origin, tip]);
-        let (neck, across) = (tip - direction * (0.5 * em), direction.turned() * (0.14 * em));
-        board.polygon("axis head", &[tip, neck + across, neck - across]);
-        let place = Place { point: origin + place, align: Align::Start, turn: 0.0 };
-        board.letter("soft", &Words::italic(name), place);
-    }
 }
 
 /// Tells in words which edges are not drawn, and which anchors lie outside one.

@@ -128,7 +128,7 @@ fn lay_out(plan: &Plan, survey: &Survey, em: f64) -> Board {
     if let Some(half_side) = plan.c_cr_n {
         lettering::letter_cone(&mut board, survey, half_side);
     }
-    lettering::draw_axes(&mut board, free_corner, frame);
+    board.axes(free_corner, frame);
     lettering::letter_remarks(&mut board, plan, survey, &drawn);
     board
 }

@@ -27,7 +27,7 @@ pub enum Outcome {
     Substituted,
     /// A ring with a disc in it: to be tested, or whatever the word beside it says.
     Marked,
-    /// A small disc.
+    /// A small disc; where others are marked it has its name as well, so that a plan that is turned is seen to be.
     Other,
 }
 
@@ -82,6 +82,14 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
             fault => ("fault", Words::plain(&spot.label).then(" ").then(fault.word())),
         };
         board.letter_where_clear(class, &words, &around(*centre, core, em));
+    }
+    if spots.iter().any(|spot| spot.outcome == Outcome::Marked) {
+        for (spot, centre) in spots.iter().zip(&places).filter(|(spot, _)| spot.outcome == Outcome::Other) {
+            board.letter_if_clear("soft", &Words::plain(&spot.label), &around(*centre, core, em));
+        }
+        let plate = core.grown(1.6 * em);
+        let below = Bounds { low: plate.low, high: at(plate.high.x, plate.high.y + 2.6 * em) };
+        board.axes(at(-1.0, 1.0), below);
     }
     board.finish(title)
 }
