@@ -146,6 +146,9 @@ impl Compiler<'_> {
         line.symbol = Some(name.clone());
         line.limits = limits;
         line.is_default = is_default;
+        if !is_default {
+            line.state(&inner.stated, !frame.is_clause);
+        }
         let id = self.add_line(line);
         let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);

@@ -102,6 +102,8 @@ pub struct Line {
     pub description: String,
     /// Whether a clause took its own default, since nothing else was said.
     pub is_default: bool,
+    /// Whether the calculation states the value behind `with`, where it names no symbol that would have a source.
+    pub is_stated: bool,
 }
 
 /// Where a line comes from.
@@ -248,6 +250,18 @@ pub struct RecordsUse {
     pub torque_unit: Unit,
     /// The unit in which embedments are shown.
     pub length_unit: Unit,
+}
+
+impl Line {
+    /// Makes the origin that of the use where `with` states the value itself.
+    ///
+    /// A reference of what is taken says where such a value may come from, not where this one does.
+    pub(super) fn state(&mut self, origin: &Origin, is_calculation: bool) {
+        if self.mentions.iter().all(|mention| mention.line.is_none()) {
+            self.origin = origin.clone();
+            self.is_stated = is_calculation;
+        }
+    }
 }
 
 impl Notes {
