@@ -220,8 +220,11 @@ fn a_default_stands_where_nothing_else_is_said() {
 
 #[test]
 fn what_with_states_itself_has_the_reference_of_the_use() {
-    let inner = format!("{CLAUSE}\n```clause\ntakes a : number @ annex B [from memory]\ngives q\n```\n```derive\nq = a\n```\n");
-    let outer = format!("{CLAUSE}\n```clause\ntakes a : number @ annex A\ngives q\n```\n```clause\nuse x/b with a = 2 gives q\n```\n");
+    let inner =
+        format!("{CLAUSE}\n```clause\ntakes a : number @ annex B [from memory]\ngives q\n```\n```derive\nq = a\n```\n");
+    let outer = format!(
+        "{CLAUSE}\n```clause\ntakes a : number @ annex A\ngives q\n```\n```clause\nuse x/b with a = 2 gives q\n```\n"
+    );
     let run = |with: &str| {
         let files = Memory::default().with("clauses/x/a.md", outer.clone()).with("clauses/x/b.md", inner.clone());
         let built = build_with(files, &format!("```given\nb = 3 @ s\n```\n```clause\nuse x/{with}\n```\n"));

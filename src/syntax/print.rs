@@ -297,7 +297,7 @@ fn print_kind(kind: &KindText) -> String {
         KindText::Word => "word".to_owned(),
         KindText::List(of) => format!("list of {}", print_kind(of)),
         KindText::Table(columns) => format!("table of {}", print_columns(columns)),
-        KindText::FilledTable(columns) => format!("filled table of {}", print_columns(columns)),
+        KindText::Filled(kind) => format!("filled {}", print_kind(kind)),
         KindText::Row(fields) => format!("row of {}", print_columns(fields)),
         KindText::Data => "data".to_owned(),
     }

@@ -266,10 +266,7 @@ fn mathml_follows_the_tree() {
         ),
         ("anchors.x", "<msub><mi>x</mi><mtext>(anchors)</mtext></msub>".into()),
         ("anchors.x[2]", "<msub><mi>x</mi><mtext>(anchors),2</mtext></msub>".into()),
-        (
-            "without(anchors, anchors).x",
-            "<msub><mi>x</mi><mtext>(without(anchors, anchors))</mtext></msub>".into(),
-        ),
+        ("without(anchors, anchors).x", "<msub><mi>x</mi><mtext>(without(anchors, anchors))</mtext></msub>".into()),
         ("edges.top_one.distance", "<msub><mi>distance</mi><mtext>(top\u{a0}one)</mtext></msub>".into()),
         ("anchor.k_cr_N", "<msub><mi>k</mi><mtext>cr,N</mtext></msub>".into()),
         (
