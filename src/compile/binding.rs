@@ -178,7 +178,7 @@ impl Compiler<'_> {
             false => ("is empty", "element", "write what belongs in it, with commas between: `[…, …]`"),
         };
         let what = if is_table { "table" } else { "list" };
-        let name = &take.name.node;
+        let name = expression.as_name().unwrap_or(&take.name.node);
         let given = expression.as_name().and_then(|name| outer.symbols.get(name));
         let (source, span) = given.map_or((&outer.source, expression.span), |given| (&given.source, given.span));
         let message = format!("the {what} `{name}` {is_empty}, and `{}` needs at least one", used.path.node);

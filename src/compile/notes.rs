@@ -257,7 +257,10 @@ impl Line {
     ///
     /// A reference of what is taken says where such a value may come from, not where this one does.
     pub(super) fn state(&mut self, origin: &Origin, is_calculation: bool) {
-        if self.mentions.iter().all(|mention| mention.line.is_none()) {
+        // What came of no row at all has no line either, but a name in the sheet.
+        let is_none_at_all = |value: &Value| matches!(value, Value::List(list) if list.items.is_empty());
+        let is_named = |mention: &Mention| mention.line.is_some() || is_none_at_all(&mention.value);
+        if !self.mentions.iter().any(is_named) {
             self.origin = origin.clone();
             self.is_stated = is_calculation;
         }
