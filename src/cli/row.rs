@@ -168,7 +168,7 @@ impl Row {
                 let inherited = review.and_then(|review| summary.inherited(&path, review));
                 let signed = signatures(&path, standing, &status(standing, review));
                 let remarks = summary.remarks(drawing).into_iter().chain(summary.unanswered(&path));
-                let remarks = remarks.chain(summary.cards(&path));
+                let remarks = remarks.chain(summary.cards(&path)).chain(summary.unchanged(drawing));
                 remarks.chain(inherited).chain(signed).collect()
             }),
             findings,

@@ -8,6 +8,7 @@ use crate::render::address::Addresses;
 use crate::render::card::{bars, open};
 use crate::render::completeness::{completeness, unanswered};
 use crate::render::math::quantity_text;
+use crate::render::recalculation::unchanged;
 use crate::render::records::not_accepted;
 use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
@@ -129,6 +130,16 @@ impl<'a> Summary<'a> {
     /// What stands against using the cards, each in a few words.
     pub fn card_faults(&self) -> Vec<String> {
         open(&self.wording).iter().chain(&bars(&self.wording)).map(|fault| plain(fault)).collect()
+    }
+
+    /// The calculations that are made again with their own values, each as a remark.
+    pub fn unchanged(&self, drawing: &Drawing<'_>) -> Vec<String> {
+        let remark = |(id, path): (LineId, String)| {
+            let place = self.place(self.wording.line(id), drawing);
+            let advice = "name what differs behind `with`";
+            plain(&format!("{place}`{path}` is made again and every value is the same as before; {advice}"))
+        };
+        unchanged(&self.wording).into_iter().map(remark).collect()
     }
 
     /// The inherited values that nobody has confirmed, as one remark.

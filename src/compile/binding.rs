@@ -146,13 +146,16 @@ impl Compiler<'_> {
         line.symbol = Some(name.clone());
         line.limits = limits;
         line.is_default = is_default;
+        if !is_default {
+            line.state(&inner.stated, !frame.is_clause);
+        }
         let id = self.add_line(line);
         let symbol = Symbol { value, line: Some(id), source: inner.source.clone(), span: take.name.span };
         self.define(inner, name, take.name.span, symbol);
         Ok(id)
     }
 
-    /// A table without rows where the clause needs one is a mistake of whoever gives it.
+    /// A list or table without anything where the clause needs something is a mistake of whoever gives it.
     fn filled(
         &mut self,
         outer: &Frame,
@@ -162,20 +165,29 @@ impl Compiler<'_> {
         expression: &Expression,
         value: Value,
     ) -> Value {
-        let is_empty = matches!(&value, Value::Table(table) if table.labels.is_empty());
-        if !is_empty || !matches!(take.kind, KindText::FilledTable(_)) || self.is_alone {
+        let (is_table, count) = match &value {
+            Value::Table(table) => (true, table.labels.len()),
+            Value::List(list) => (false, list.items.len()),
+            _ => return value,
+        };
+        if count > 0 || !matches!(take.kind, KindText::Filled(_)) || self.is_alone {
             return value;
         }
-        let name = &take.name.node;
+        let (is_empty, part, help) = match is_table {
+            true => ("has no row", "row", "write a row for each, its label first: `A1: 0, 60`"),
+            false => ("is empty", "element", "write what belongs in it, with commas between: `[…, …]`"),
+        };
+        let what = if is_table { "table" } else { "list" };
+        let name = expression.as_name().unwrap_or(&take.name.node);
         let given = expression.as_name().and_then(|name| outer.symbols.get(name));
         let (source, span) = given.map_or((&outer.source, expression.span), |given| (&given.source, given.span));
-        let message = format!("the table `{name}` has no row, and `{}` needs at least one", used.path.node);
+        let message = format!("the {what} `{name}` {is_empty}, and `{}` needs at least one", used.path.node);
         let finding = Diagnostic::error(Code::KindMismatch, source, span, message)
-            .here("no row here")
+            .here(format!("no {part} here"))
             .also(&outer.source, used.path.span, "the clause is used here")
             .also(&inner.source, take.name.span, "the clause takes it here")
-            .help("write a row for each, its label first: `A1: 0, 60`");
-        self.report_once(format!("no row {} {}", source.name, span.start), finding)
+            .help(help);
+        self.report_once(format!("no {part} {} {}", source.name, span.start), finding)
     }
 
     /// A value computed in `with` has no unit of its own yet.

@@ -164,6 +164,7 @@ impl Compiler<'_> {
         line.limits = limits;
         // The reference is that of the value that was replaced; this one's stands where it is given.
         line.origin = super::Origin::default();
+        line.state(&frame.stated, true);
         let id = self.add_line(line);
         self.place(frame, block, id);
         let symbol = Symbol { value, line: Some(id), source: frame.source.clone(), span: name.span };

@@ -139,10 +139,11 @@ impl Compiler<'_> {
             let words = std::mem::take(&mut line.description);
             line.description = if words.is_empty() { label.to_owned() } else { format!("{words}: {label}") };
         }
+        let mut inner = Frame::new(scope, sheet, Some((frame.source.clone(), used.path.span)));
+        inner.stated = line.origin.clone();
         let line = self.add_line(line);
         self.scope_mut(frame.scope).parts.push(ScopePart::Use(line, scope));
 
-        let mut inner = Frame::new(scope, sheet, Some((frame.source.clone(), used.path.span)));
         if let Some(recalculation) = recalculation {
             inner.is_clause = false;
             inner.replaced = self.replacements(frame, used, sheet, &recalculation.before.notes);

@@ -1,6 +1,6 @@
 //! Kinds as written, and whether a value is of one.
 
-use super::{Compiler, Frame, Kind, Value};
+use super::{Compiler, Frame, Kind, List, Value};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Dimension;
 use crate::syntax::{KindText, Name};
@@ -18,7 +18,8 @@ impl Compiler<'_> {
                 None => Kind::Unknown,
             },
             KindText::List(element) => Kind::List(Box::new(self.kind(frame, element, among))),
-            KindText::Table(columns) | KindText::FilledTable(columns) => Kind::Table(self.columns(frame, columns)),
+            KindText::Table(columns) => Kind::Table(self.columns(frame, columns)),
+            KindText::Filled(kind) => self.kind(frame, kind, among),
             KindText::Row(fields) => Kind::Row(self.columns(frame, fields)),
             KindText::Dimension(name) => match Dimension::from_name(&name.node) {
                 Some(dimension) => Kind::Number(dimension),
@@ -48,6 +49,12 @@ impl Compiler<'_> {
         at: crate::text::Span,
         name: &str,
     ) -> Result<Value, Diagnostic> {
+        // A list without elements is one of whatever is asked for.
+        if let (Value::List(list), Kind::List(element)) = (&value, kind)
+            && list.items.is_empty()
+        {
+            return Ok(Value::List(List { items: Vec::new(), element: Kind::clone(element) }));
+        }
         let found = value.kind();
         if kind.accepts(&found) {
             return Ok(value);

@@ -190,6 +190,8 @@ struct Frame {
     is_clause: bool,
     /// Givens of a calculation that is made again with other values.
     replaced: HashMap<String, calculation::Replacement>,
+    /// The reference of its use: where values come from that `with` states itself.
+    stated: Origin,
 }
 
 #[derive(Clone)]
@@ -217,6 +219,7 @@ impl Frame {
             gives: Vec::new(),
             is_clause: used_at.is_some(),
             replaced: HashMap::new(),
+            stated: Origin::default(),
             used_at,
         }
     }
@@ -232,6 +235,7 @@ impl Frame {
             used_at: None,
             is_clause: false,
             replaced: HashMap::new(),
+            stated: Origin::default(),
         }
     }
 

@@ -102,6 +102,8 @@ pub struct Line {
     pub description: String,
     /// Whether a clause took its own default, since nothing else was said.
     pub is_default: bool,
+    /// Whether the calculation states the value behind `with`, where it names no symbol that would have a source.
+    pub is_stated: bool,
 }
 
 /// Where a line comes from.
@@ -270,6 +272,21 @@ pub struct RecordsUse {
     pub torque_unit: Unit,
     /// The unit in which embedments are shown.
     pub length_unit: Unit,
+}
+
+impl Line {
+    /// Makes the origin that of the use where `with` states the value itself.
+    ///
+    /// A reference of what is taken says where such a value may come from, not where this one does.
+    pub(super) fn state(&mut self, origin: &Origin, is_calculation: bool) {
+        // What came of no row at all has no line either, but a name in the sheet.
+        let is_none_at_all = |value: &Value| matches!(value, Value::List(list) if list.items.is_empty());
+        let is_named = |mention: &Mention| mention.line.is_some() || is_none_at_all(&mention.value);
+        if !self.mentions.iter().any(is_named) {
+            self.origin = origin.clone();
+            self.is_stated = is_calculation;
+        }
+    }
 }
 
 impl Notes {

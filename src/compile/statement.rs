@@ -96,6 +96,7 @@ impl Compiler<'_> {
                 mark: reference.mark.clone(),
             }),
             is_default: false,
+            is_stated: false,
             description: suffix.description.as_ref().map_or_else(String::new, |words| words.node.clone()),
         }
     }

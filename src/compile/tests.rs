@@ -219,6 +219,31 @@ fn a_default_stands_where_nothing_else_is_said() {
 }
 
 #[test]
+fn what_with_states_itself_has_the_reference_of_the_use() {
+    let inner =
+        format!("{CLAUSE}\n```clause\ntakes a : number @ annex B [from memory]\ngives q\n```\n```derive\nq = a\n```\n");
+    let outer = format!(
+        "{CLAUSE}\n```clause\ntakes a : number @ annex A\ngives q\n```\n```clause\nuse x/b with a = 2 gives q\n```\n"
+    );
+    let run = |with: &str| {
+        let files = Memory::default().with("clauses/x/a.md", outer.clone()).with("clauses/x/b.md", inner.clone());
+        let built = build_with(files, &format!("```given\nb = 3 @ s\n```\n```clause\nuse x/{with}\n```\n"));
+        assert!(built.findings.is_empty(), "{:?}", built.findings);
+        let lines = built.trace.unwrap().compiled.notes.lines;
+        let taken = lines.iter().filter(|line| matches!(line.work, Work::Takes(_)));
+        taken.map(|line| (line.origin.text.clone(), line.origin.mark.is_some(), line.is_stated)).collect::<Vec<_>>()
+    };
+    let own = |text: &str| (text.to_owned(), false, true);
+    let memory = ("annex B".to_owned(), true, false);
+    assert_eq!(run("b with a = 0.001"), [own("")]);
+    assert_eq!(run("b with a = 2 * 0.001 @ plan 1"), [own("plan 1")]);
+    assert_eq!(run("b for each a of [1, 2]"), [own(""), own("")]);
+    assert_eq!(run("b with a = 2 * b"), [memory]);
+    // A clause answers for what it states itself.
+    assert_eq!(run("a with a = b"), [("annex A".to_owned(), false, false), (String::new(), false, false)]);
+}
+
+#[test]
 fn a_clause_takes_from_a_data_file_what_nothing_else_binds() {
     let clause = format!(
         "{CLAUSE}\n```clause\ntakes h : length\ntakes N : force\ntakes k : number\ngives q\n```\n```derive\nq = k * N / h\n```\n"

@@ -29,7 +29,8 @@ pub fn texts(old: (&Trace, &Value), new: (&Trace, &Value)) -> (String, String) {
     (in_full(old), in_full(new))
 }
 
-fn is_same(old: (&Trace, &Value), new: (&Trace, &Value)) -> bool {
+/// Whether two values have the same numbers.
+pub fn is_same(old: (&Trace, &Value), new: (&Trace, &Value)) -> bool {
     let (a, b) = (old.0.numbers_of(old.1), new.0.numbers_of(new.1));
     a.len() == b.len() && a.iter().zip(&b).all(|(a, b)| a == b || (a.is_nan() && b.is_nan()))
 }

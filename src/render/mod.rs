@@ -16,7 +16,7 @@ pub mod page;
 pub mod present;
 pub mod prose;
 pub mod provenance;
-mod recalculation;
+pub mod recalculation;
 pub mod records;
 pub mod review;
 pub mod view;

@@ -3,7 +3,7 @@
 //! A check is known again by its statement and its name within the calculation, which says its row as well.
 
 use super::address::Addresses;
-use super::difference::{numbers, percent, percent_text, texts};
+use super::difference::{is_same, numbers, percent, percent_text, texts};
 use super::math::{quantity_text, symbol_html};
 use super::view::{ProductRow, ProductView, RatioRow, RecalculationView, ReplacedRow};
 use super::wording::{Wording, ratio_text, verdict_view};
@@ -31,6 +31,15 @@ pub fn ratios_before(trace: &Trace, addresses: &Addresses) -> BTreeMap<LineId, f
         comparing.pairs().iter().filter_map(both).map(ratio).collect::<Vec<_>>()
     });
     ratios.into_iter().flatten().filter(|(_, ratio)| ratio.is_finite()).collect()
+}
+
+/// The lines that make a calculation again with no value that differs from its own, each with the path of that one.
+pub fn unchanged(wording: &Wording<'_>) -> Vec<(LineId, String)> {
+    let told = compared(wording, |comparing| {
+        let line = comparing.wording.used_by(comparing.scope)?;
+        comparing.is_unchanged().then(|| (line, comparing.recalculation.path.clone()))
+    });
+    told.into_iter().flatten().collect()
 }
 
 fn compared<T>(wording: &Wording<'_>, tell: impl Fn(&Comparing<'_>) -> T) -> Vec<T> {
@@ -80,6 +89,7 @@ impl Comparing<'_> {
             path: recalculation.path.clone(),
             was: verdict_view(before.trace.verdict_of_sheet()),
             is: verdict_view(is),
+            is_unchanged: self.is_unchanged(),
             replaced: recalculation.replaced.iter().flat_map(|name| self.replaced(name)).collect(),
             products: recalculation.replaced.iter().filter_map(|name| self.product(name)).collect(),
             ratios: self.ratios(),
@@ -94,6 +104,21 @@ impl Comparing<'_> {
             Some(LineId(at as u32))
         };
         Some((find(self.before.trace, ScopeId(0))?, find(self.wording.trace, self.scope)?))
+    }
+
+    /// Whether no value stands here in the place of another one, so that all is as it was: a survey that was read and
+    /// not handed on.
+    fn is_unchanged(&self) -> bool {
+        let (old, new) = (self.before.trace, self.wording.trace);
+        let is_same_given = |name: &String| {
+            let Some((was, is)) = self.given(name) else { return true };
+            match (&self.before.line(was).value, &self.wording.line(is).value) {
+                (Value::Data(_), Value::Data(_)) => self.product(name).is_none_or(|product| product.different == 0),
+                (Value::Table(was), Value::Table(is)) => is_same_table((old, was), (new, is)),
+                (was, is) => is_same((old, was), (new, is)),
+            }
+        };
+        self.recalculation.replaced.iter().all(is_same_given)
     }
 
     /// A given with its old and new value, a table row by row.
@@ -238,6 +263,19 @@ impl Comparing<'_> {
             is_flipped: was != is,
         }
     }
+}
+
+/// Whether two tables have the same rows in the columns of the old one, in whatever order.
+fn is_same_table((old, was): (&Trace, &Table), (new, is): (&Trace, &Table)) -> bool {
+    let is_same_row = |(at, label): (usize, &String)| {
+        let Some(other) = is.labels.iter().position(|own| own == label) else { return false };
+        let (was, is) = (was.row(at), is.row(other));
+        let is_same_field = |(name, value): &(String, Value)| {
+            is.fields.iter().any(|(own, other)| own == name && is_same((old, value), (new, other)))
+        };
+        was.fields.iter().all(is_same_field)
+    };
+    was.labels.len() == is.labels.len() && was.labels.iter().enumerate().all(is_same_row)
 }
 
 /// Two ratios as shown; with as many decimals more as it takes to tell them apart where they are not the same.

@@ -262,6 +262,8 @@ pub struct RecalculationView {
     pub was: VerdictView,
     /// How it comes out with the other values.
     pub is: VerdictView,
+    /// Whether every one of these values is what it is there already.
+    pub is_unchanged: bool,
     /// The givens that have other values.
     pub replaced: Vec<ReplacedRow>,
     /// Products in the place of others, with every value of both.

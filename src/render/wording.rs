@@ -305,6 +305,7 @@ pub fn is_unsourced(line: &Line) -> bool {
     let comes_from_outside = match &line.work {
         Work::Given => !matches!(line.value, Value::Data(_)),
         Work::FromData(_) => true,
+        Work::Takes(_) => line.is_stated,
         _ => false,
     };
     comes_from_outside && line.origin.text.is_empty()
@@ -323,11 +324,7 @@ pub fn ratio_text(ratio: f64) -> String {
     text.replace('-', "\u{2212}")
 }
 
-/// A reference with its mark, for data files.
+/// Where a line comes from, with its mark.
 pub fn reference_text(line: &Line) -> String {
-    match &line.work {
-        // The statement is that of the data file, not of the value.
-        Work::FromData(_) => line.origin.text.clone(),
-        _ => line.statement.suffix.reference.as_ref().map_or_else(String::new, print_reference),
-    }
+    print_reference(&line.origin.text, line.origin.mark.as_ref())
 }

@@ -167,18 +167,18 @@ pub fn print_statement(statement: &Statement) -> String {
         let _ = write!(out, " otherwise {}", print_expression(default));
     }
     if let Some(reference) = &suffix.reference {
-        let _ = write!(out, " @ {}", print_reference(reference));
+        let _ = write!(out, " @ {}", print_reference(&reference.text, reference.mark.as_ref()));
     }
     out.push_str(&rows);
     out
 }
 
 /// A reference with its mark.
-pub fn print_reference(reference: &Reference) -> String {
-    match &reference.mark {
-        None => reference.text.clone(),
-        Some(mark) if mark.reason.is_empty() => format!("{} [{}]", reference.text, mark.kind.words()),
-        Some(mark) => format!("{} [{}: {}]", reference.text, mark.kind.words(), mark.reason),
+pub fn print_reference(text: &str, mark: Option<&Mark>) -> String {
+    match mark {
+        None => text.to_owned(),
+        Some(mark) if mark.reason.is_empty() => format!("{text} [{}]", mark.kind.words()),
+        Some(mark) => format!("{text} [{}: {}]", mark.kind.words(), mark.reason),
     }
 }
 
@@ -298,7 +298,7 @@ fn print_kind(kind: &KindText) -> String {
         KindText::Word => "word".to_owned(),
         KindText::List(of) => format!("list of {}", print_kind(of)),
         KindText::Table(columns) => format!("table of {}", print_columns(columns)),
-        KindText::FilledTable(columns) => format!("filled table of {}", print_columns(columns)),
+        KindText::Filled(kind) => format!("filled {}", print_kind(kind)),
         KindText::Row(fields) => format!("row of {}", print_columns(fields)),
         KindText::Data => "data".to_owned(),
     }

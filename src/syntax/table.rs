@@ -144,11 +144,11 @@ impl Parser<'_> {
             return self.columns().map(KindText::Table);
         }
         let mut name = self.expect_name(
-            "a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `filled table of …`, `row of …` or `data`",
+            "a kind: a dimension such as `force`, `yes/no`, `word`, `list of …`, `table of …`, `filled list of …`, `filled table of …`, `row of …` or `data`",
         )?;
         match name.node.as_str() {
             "word" => return Some(KindText::Word),
-            "filled" if self.take_word("table") => return self.columns().map(KindText::FilledTable),
+            "filled" => return self.filled(),
             "row" => return self.columns().map(KindText::Row),
             "list" => {
                 self.expect_of();
@@ -166,6 +166,20 @@ impl Parser<'_> {
             name.span = name.span.to(span);
         }
         Some(KindText::Dimension(name))
+    }
+
+    /// What stands behind `filled`.
+    fn filled(&mut self) -> Option<KindText> {
+        let kind = if self.take_word("table") {
+            KindText::Table(self.columns()?)
+        } else if self.take_word("list") {
+            self.expect_of();
+            KindText::List(Box::new(self.kind()?))
+        } else {
+            self.expected("`list` or `table`");
+            return None;
+        };
+        Some(KindText::Filled(Box::new(kind)))
     }
 
     /// `of x length, y length`.

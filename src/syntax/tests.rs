@@ -225,6 +225,7 @@ fn any_statement() -> impl Strategy<Value = (BlockKind, String)> {
         "list of list of length",
         "table of x length, y in kN",
         "filled table of x length",
+        "filled list of force",
         "data",
     ]);
     prop_oneof![

@@ -281,8 +281,8 @@ pub enum KindText {
     List(Box<KindText>),
     /// `table of x length, y length`.
     Table(Vec<(Name, KindText)>),
-    /// `filled table of x length, y length`, which has at least one row.
-    FilledTable(Vec<(Name, KindText)>),
+    /// `filled table of x length, y length` or `filled list of KIND`, with at least one row or element.
+    Filled(Box<KindText>),
     /// `row of normal angle, distance length`.
     Row(Vec<(Name, KindText)>),
     /// `data`.

@@ -110,6 +110,30 @@ fn the_same_values_give_the_same_ratios() {
     let section = &page[page.find("Every ratio; checks whose verdict changed come first").unwrap()..];
     let section = &section[..section.find("</table>").unwrap()];
     assert!(!section.contains('%') && section.matches("same").count() >= 7);
+    assert!(page.contains(SAME), "the page says that nothing is other");
+}
+
+const SAME: &str = "Every value is the same as in FTD-ST-CALC-018";
+
+#[test]
+fn a_survey_that_is_not_handed_on_is_told() {
+    let mut folder = mast();
+    let text = folder.read("depot/signal-mast-m1-as-built.md");
+    let (above, _) = text.split_once("use \"signal-mast-m1.md\"").unwrap();
+    let mut render = |with: &str| {
+        let words = "\"with the bolts as surveyed\"";
+        let sheet = format!("{above}use \"signal-mast-m1.md\"{with} {words}\n```\n");
+        folder.write("depot/signal-mast-m1-as-built.md", sheet);
+        let run = std::mem::replace(&mut folder, Folder::empty()).arguments(["render", "depot"]);
+        let (again, said, _) = run.finish(0);
+        folder = again;
+        let page = folder.read("out/signal-mast-m1-as-built.html");
+        (said.contains("is made again and every value is the same as before"), page.contains(SAME))
+    };
+    for with in ["", " with anchors = layout", " with anchors = layout, V_y = V_y"] {
+        assert_eq!(render(with), (true, true), "{with}");
+    }
+    assert_eq!(render(" with anchors = as_set"), (false, false));
 }
 
 #[test]

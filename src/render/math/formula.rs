@@ -8,7 +8,7 @@ use crate::compile::{Line, LineId, Mention, Value};
 use crate::evaluate::Trace;
 use crate::quantity::{Unit, print_as_typed};
 use crate::render::address::Addresses;
-use crate::syntax::{BinaryOperator, Expression, ExpressionKind, UnaryOperator};
+use crate::syntax::{BinaryOperator, Expression, ExpressionKind, UnaryOperator, print_expression};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -113,12 +113,12 @@ impl<'a> Formula<'a> {
             ExpressionKind::Name(name) => Some(Symbol::new(name)),
             ExpressionKind::Field(of, field) => {
                 let mut symbol = Symbol::new(&field.node);
-                if let Some(label) = self.row_label(of) {
+                if let Some(holder) = self.row_label(of).map(Cow::Borrowed).or_else(|| self.table_name(of)) {
                     if !symbol.subscript.is_empty() {
                         symbol.subscript.push('\u{202f}');
                     }
                     symbol.subscript.push('(');
-                    symbol.subscript.push_str(&label.replace('_', "\u{a0}"));
+                    symbol.subscript.push_str(&holder.replace('_', "\u{a0}"));
                     symbol.subscript.push(')');
                 }
                 Some(symbol)
@@ -143,20 +143,33 @@ impl<'a> Formula<'a> {
         })
     }
 
+    /// What the line holds that an expression names.
+    fn defined(&self, expression: &Expression) -> Option<&'a Value> {
+        let line = self.mention(expression.span)?.line?;
+        Some(&self.trace.compiled.notes.line(line).value)
+    }
+
+    /// What stands for the table that an expression names or computes: columns of two tables may bear one name.
+    fn table_name(&self, expression: &'a Expression) -> Option<Cow<'a, str>> {
+        match &expression.kind {
+            ExpressionKind::Name(name) => {
+                matches!(self.defined(expression)?, Value::Table(_)).then(|| name.as_str().into())
+            }
+            ExpressionKind::Call(..) => Some(print_expression(expression).into()),
+            _ => None,
+        }
+    }
+
     /// The label of the row that an expression names, if it names one.
     fn row_label(&self, expression: &'a Expression) -> Option<&'a str> {
-        let defined = |at: &Expression| {
-            let line = self.mention(at.span)?.line?;
-            Some(&self.trace.compiled.notes.line(line).value)
-        };
         match &expression.kind {
-            ExpressionKind::Name(name) => match defined(expression)? {
+            ExpressionKind::Name(name) => match self.defined(expression)? {
                 // What came of records is told by a sentence; their name is shorter.
                 Value::Row(_) if self.names_records(expression) => Some(name),
                 Value::Row(row) => Some(row.label.as_str()).filter(|label| !label.is_empty()),
                 _ => None,
             },
-            ExpressionKind::Field(of, label) => match defined(of)? {
+            ExpressionKind::Field(of, label) => match self.defined(of)? {
                 Value::Table(table) if table.labels.contains(&label.node) => Some(&label.node),
                 _ => None,
             },

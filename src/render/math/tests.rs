@@ -195,6 +195,7 @@ fn values_print_as_typed_or_to_figures() {
 fn a_formula_is_followed_by_its_values_and_its_result() {
     says("N_Ed / gamma_Mc", "q = N_Ed / γ_Mc = 18 kN / 1.5 = 12.0 kN");
     says("max(N) - 2 * N_Ed", "q = max(N) − 2 · N_Ed = max(4.5, 4.5, −0.3) kN − 2 · 18 kN = −31.5 kN");
+    says("max(anchors.x)", "q = max(x_(anchors)) = max(−75, 75) mm = 75.0 mm");
     says("any(N > 20 kN)", "q = any(N > 20 kN) = any((4.5, 4.5, −0.3) kN > 20 kN) = no");
     says("cracked and not (face is north)", "q = cracked and not face is north = yes and not east is north = yes");
 }
@@ -263,8 +264,9 @@ fn mathml_follows_the_tree() {
                  {CLOSE})</mo></mrow>"
             ),
         ),
-        ("anchors.x", "<mi>x</mi>".into()),
-        ("anchors.x[2]", "<msub><mi>x</mi><mtext>2</mtext></msub>".into()),
+        ("anchors.x", "<msub><mi>x</mi><mtext>(anchors)</mtext></msub>".into()),
+        ("anchors.x[2]", "<msub><mi>x</mi><mtext>(anchors),2</mtext></msub>".into()),
+        ("without(anchors, anchors).x", "<msub><mi>x</mi><mtext>(without(anchors, anchors))</mtext></msub>".into()),
         ("edges.top_one.distance", "<msub><mi>distance</mi><mtext>(top\u{a0}one)</mtext></msub>".into()),
         ("anchor.k_cr_N", "<msub><mi>k</mi><mtext>cr,N</mtext></msub>".into()),
         (

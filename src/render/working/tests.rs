@@ -54,6 +54,18 @@ fn every_address_is_unique_and_every_link_arrives() {
 }
 
 #[test]
+fn a_value_that_with_states_has_no_source_unless_the_use_has_one() {
+    let stated = |used: &str| {
+        let trace = trace(&format!("```clause\nuse twice with N = {used}\n```\n"));
+        let addresses = Addresses::new(&trace);
+        let page = working(&Wording::new(&trace, &addresses), &|_| None).0;
+        (page.as_str().contains("source not stated"), page.as_str().matches("load schedule LS-03").count())
+    };
+    assert_eq!(stated("7 kN"), (true, 0));
+    assert_eq!(stated("7 kN @ load schedule LS-03"), (false, 2));
+}
+
+#[test]
 fn headings_of_a_clause_stand_below_its_own() {
     let html = Html::read(&html(TWO_USES));
     insta::assert_snapshot!(html.headings().join("\n"), @r"

@@ -102,6 +102,7 @@ pub fn page(w: Write<'_>) -> PageView {
             }],
         }],
         recalculations: vec![RecalculationView {
+            is_unchanged: false,
             id: "cone.check".into(),
             line: 4,
             description: Markup::text(&w("as surveyed")),
