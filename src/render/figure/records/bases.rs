@@ -8,6 +8,10 @@ use crate::render::markup::Markup;
 /// Letter size over the width of the anchors: several bases stand side by side.
 const EM_OF_WIDTH: f64 = 1.0 / 8.5;
 
+/// How far the plate reaches beyond its anchors, in letter sizes: a word below one of them stays on it, on a card as well,
+/// where letters are larger.
+const BESIDE: f64 = 2.3;
+
 /// How an anchor came out.
 #[derive(Copy, Clone, Debug, Eq, PartialEq)]
 pub enum Outcome {
@@ -70,7 +74,8 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
     }
     let em = (core.width().max(core.height()) * EM_OF_WIDTH).max(1.0);
     let mut board = Board::new(em);
-    board.rectangle("plate", core.grown(1.6 * em));
+    let plate = core.grown(BESIDE * em);
+    board.rectangle("plate", plate);
     for (spot, centre) in spots.iter().zip(&places) {
         draw(&mut board, spot.outcome, *centre);
         board.taken.push(Bounds::about(*centre, 0.5 * em, 0.5 * em));
@@ -87,7 +92,6 @@ pub fn base(spots: &[Spot], title: &str) -> Markup {
         for (spot, centre) in spots.iter().zip(&places).filter(|(spot, _)| spot.outcome == Outcome::Other) {
             board.letter_if_clear("soft", &Words::plain(&spot.label), &around(*centre, core, em));
         }
-        let plate = core.grown(1.6 * em);
         let below = Bounds { low: plate.low, high: at(plate.high.x, plate.high.y + 2.6 * em) };
         board.axes(at(-1.0, 1.0), below);
     }
