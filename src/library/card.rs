@@ -44,6 +44,9 @@ pub struct CardText {
     /// Whether its values are those of records after `from`, and no others: nobody gives a count by hand.
     #[serde(default)]
     pub from_records: bool,
+    /// The families of product data that it is for; any where it names none.
+    #[serde(default)]
+    pub families: Vec<String>,
     /// What has to be zero for the card to be of use.
     #[serde(default)]
     pub for_use: Vec<CardCondition>,

@@ -106,7 +106,7 @@ impl Unit {
 
     /// The same with the unit behind it: `45 N·m`.
     pub fn measured_text(&self, si: f64) -> String {
-        format!("{} {self}", print_shortest(self.measured(si)).text)
+        format!("{} {self}", print_shortest(self.measured(si)))
     }
 
     /// Turns the digits of a number in this unit into coherent SI units, or nothing if they are not a finite number.

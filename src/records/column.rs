@@ -12,6 +12,8 @@ use crate::text::Span;
 const MARKS: [&str; 2] = ["a decimal comma", "a decimal point"];
 const ORDERS: [&str; 2] = ["the day before the month", "the month before the day"];
 
+const CLOCKS: [&str; 2] = ["times with AM or PM", "times of 24 hours"];
+
 /// A cell that shows something, and where it stands.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
@@ -208,6 +210,8 @@ pub(super) struct TimeVotes {
     either: Option<Seen>,
     zoned: Option<Seen>,
     zoneless: Option<Seen>,
+    of_twelve: Option<Seen>,
+    of_day: Option<Seen>,
     /// The cell before, since days come in long runs.
     before: String,
 }
@@ -239,6 +243,11 @@ impl TimeVotes {
             None if written.readings().is_some() => cell.remember(&mut self.either),
             None => {}
         }
+        match (written.clock, written.is_of_twelve) {
+            (Some(_), true) => cell.remember(&mut self.of_twelve),
+            (Some(_), false) => cell.remember(&mut self.of_day),
+            (None, _) => {}
+        }
         match written.offset {
             Some(_) => cell.remember(&mut self.zoned),
             None => cell.remember(&mut self.zoneless),
@@ -266,6 +275,9 @@ impl TimeVotes {
             (None, None, Some(_), None) => DayOrder::MonthFirst,
             (None, ..) => DayOrder::DayFirst,
         };
+        if let (Some(of_twelve), Some(of_day)) = (&self.of_twelve, &self.of_day) {
+            return Err(contradiction(column, [of_twelve, of_day], CLOCKS));
+        }
         let is_universal = match (&self.zoned, &self.zoneless) {
             (Some(zoned), Some(zoneless)) if is_compared(column.field) && mapping.utc_offset.is_none() => {
                 let zones = ["times with a zone", "times without one"];

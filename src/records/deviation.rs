@@ -88,10 +88,14 @@ impl Mapping {
         (done, is_known && !done.contradicts())
     }
 
-    /// The deviations that free words tell of: a word for one counts wherever it stands by itself, since whoever writes it
+    /// The deviations that free words tell of: a word for one, and our own, count wherever it stands by itself, since whoever writes it
     /// beside the column for what was done has written it all the same.
     pub(super) fn done_in_words(&self, text: &str) -> Done {
+        if self.words.is_empty() {
+            return Done::default();
+        }
         let told = self.words.iter().filter_map(|(meaning, word)| Some((Done::of(Some((*meaning)?)), word.trim())));
+        let told = told.chain(Deviation::ALL.map(|deviation| (Done::of(Some(deviation)), deviation.word())));
         told.filter(|(_, word)| stands_in(text, word)).fold(Done::default(), |all, (done, _)| all.and(done))
     }
 
@@ -155,5 +159,6 @@ fn stands_in(text: &str, word: &str) -> bool {
         words.map(str::to_owned).collect()
     };
     let (text, word) = (words(text), words(word));
-    !word.is_empty() && text.windows(word.len()).any(|stretch| stretch == word)
+    let joined = word.concat();
+    !word.is_empty() && (text.windows(word.len()).any(|stretch| stretch == word) || text.contains(&joined))
 }

@@ -56,6 +56,9 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
                     let mut reasons = judge.reasons(row, base, done);
                     for earlier in assigned.rows(start + anchor).filter(|earlier| *earlier != row) {
                         let lasting = judge.reasons(earlier, base, Done::default()).lasting();
+                        if judge.differ(earlier, row) {
+                            reasons.add(Reason::Differs);
+                        }
                         if !lasting.is_empty() {
                             reasons.add(Reason::NotMended);
                             not_mended.push(NotMended {
@@ -221,6 +224,15 @@ impl<'a> Judge<'a> {
         self.judge_days(row, &mut reasons);
         self.judge_tool(row, demand, &mut reasons);
         reasons
+    }
+
+    /// Whether two records of an anchor contradict each other in what it has only one of.
+    fn differ(&self, one: u32, other: u32) -> bool {
+        let records = &self.reading.records;
+        let words = [one, other].map(|row| Records::get(&records.batch, row, NONE));
+        let times = [one, other].map(|row| Records::get(&records.set, row, NO_TIME));
+        let is_word = words[0] != words[1] && !words.contains(&NONE);
+        is_word || times[0] != times[1] && !times.contains(&NO_TIME)
     }
 
     /// Whether torque and setting lie within the days of the works.

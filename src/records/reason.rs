@@ -38,10 +38,12 @@ pub enum Reason {
     OutOfOrder,
     /// A record that a later one replaces shows what no later torque mends.
     NotMended,
+    /// Its records name several batches or several times of setting.
+    Differs,
 }
 
 /// The reasons that are not about a field.
-const OTHERS: [Reason; 15] = [
+const OTHERS: [Reason; 16] = [
     Reason::Substituted,
     Reason::TorqueLow,
     Reason::TorqueHigh,
@@ -57,11 +59,8 @@ const OTHERS: [Reason; 15] = [
     Reason::OutsideToolRange,
     Reason::OutOfOrder,
     Reason::NotMended,
+    Reason::Differs,
 ];
-
-/// What stays, whatever torque is applied later: too much of it, an anchor in the wrong depth, mortar stirred up.
-const LASTING: [Reason; 5] =
-    [Reason::TorqueHigh, Reason::EmbedmentShort, Reason::EmbedmentDeep, Reason::BatchNotAllowed, Reason::BeforeCured];
 
 impl Reason {
     /// Every reason.
@@ -95,6 +94,9 @@ impl fmt::Display for Reason {
             Reason::OutOfCalibration => "the tool was out of calibration on that day",
             Reason::CalibrationTooLong => "the end of calibration lies later than a calibration lasts",
             Reason::OutsideToolRange => "the target torque is outside the calibrated range of the tool",
+            Reason::Differs => {
+                "its records differ in the batch or in the time of setting, of which an anchor has one each"
+            }
             Reason::NotMended => "an earlier record shows what a later torque does not mend",
             Reason::OutOfOrder => "torque was applied before an anchor that comes first",
         })
@@ -120,12 +122,11 @@ impl Reasons {
         self.0 & reason.bit() != 0
     }
 
-    /// Those of them that no later torque mends.
+    /// Those of them that no later torque mends: all but too little of it and its place among the others. What a tool that
+    /// nobody knows has done cannot be known either.
     #[must_use]
     pub(super) fn lasting(self) -> Self {
-        let mut lasting = Self::default();
-        LASTING.into_iter().filter(|reason| self.has(*reason)).for_each(|reason| lasting.add(reason));
-        lasting
+        Self(self.0 & !Reason::TorqueLow.bit() & !Reason::OutOfOrder.bit())
     }
 
     /// All of them, in the order of [`Reason::all`].

@@ -194,6 +194,8 @@ pub struct Record<'a> {
     pub line: u32,
     /// When torque was applied.
     pub time: Option<Moment>,
+    /// When the anchor was set.
+    pub set: Option<Moment>,
     /// Who applied it.
     pub operative: &'a str,
     /// With which tool.
@@ -238,7 +240,8 @@ impl Report {
         let until = Records::get(&records.calibrated_until, row, NO_DAY);
         Record {
             line: Records::get(&records.line, row, 0),
-            time: self.moment(row),
+            time: moment((&records.time, &records.day), row),
+            set: moment((&records.set, &records.set_day), row),
             operative: word(&records.operative),
             tool: word(&records.tool),
             calibrated_until: (until != NO_DAY).then(|| Day::from_number(until)),
@@ -298,21 +301,21 @@ impl Report {
 
     /// Batches of the records that count and how many anchors are of each, sorted; an empty one where none is recorded.
     pub fn batches(&self) -> BTreeMap<&str, usize> {
-        self.counted(&self.records.batch)
-    }
-
-    /// Tools of the records that count and how many anchors each has tightened, in the same way.
-    pub fn tools(&self) -> BTreeMap<&str, usize> {
-        self.counted(&self.records.tool)
-    }
-
-    /// How often each word of a column stands in the records that count.
-    fn counted(&self, column: &[u32]) -> BTreeMap<&str, usize> {
-        let mut words = BTreeMap::new();
+        let mut batches = BTreeMap::new();
         for row in self.anchors.iter().filter_map(|verdict| verdict.row) {
-            *words.entry(self.words.word(Records::get(column, row, NONE))).or_insert(0) += 1;
+            *batches.entry(self.words.word(Records::get(&self.records.batch, row, NONE))).or_insert(0) += 1;
         }
-        words
+        batches
+    }
+
+    /// Tools of the records that count, each with the end of its calibration as recorded, and how many anchors each has
+    /// tightened, in the same way.
+    pub fn tools(&self) -> BTreeMap<(&str, Option<Day>), usize> {
+        let mut tools = BTreeMap::new();
+        for record in self.anchors.iter().filter_map(|verdict| verdict.row).map(|row| self.record(row)) {
+            *tools.entry((record.tool, record.calibrated_until)).or_insert(0) += 1;
+        }
+        tools
     }
 
     /// Measured torques by time, gathered into at most so many stretches of equal count, so that a plot of a million
@@ -322,8 +325,8 @@ impl Report {
         let stretch = |points: &[(u32, bool)]| {
             let torques = points.iter().map(|&(row, _)| Records::get(&self.records.torque, row, f64::NAN));
             Stretch {
-                from: points.first().and_then(|&(row, _)| self.moment(row)),
-                until: points.last().and_then(|&(row, _)| self.moment(row)),
+                from: points.first().and_then(|&(row, _)| moment((&self.records.time, &self.records.day), row)),
+                until: points.last().and_then(|&(row, _)| moment((&self.records.time, &self.records.day), row)),
                 count: points.len(),
                 out_of_band: points.iter().filter(|(_, is_outside)| *is_outside).count(),
                 least: Torque::new::<newton_meter>(torques.clone().fold(f64::INFINITY, f64::min)),
@@ -332,10 +335,11 @@ impl Report {
         };
         self.series.chunks(length).map(stretch).collect()
     }
+}
 
-    fn moment(&self, row: u32) -> Option<Moment> {
-        let milliseconds = Records::get(&self.records.time, row, NO_TIME);
-        let day = Records::get(&self.records.day, row, NO_DAY);
-        (milliseconds != NO_TIME).then(|| Moment { milliseconds, day: Day::from_number(day) })
-    }
+/// The moment of a row in columns of times and of their days.
+fn moment((times, days): (&[i64], &[i32]), row: u32) -> Option<Moment> {
+    let milliseconds = Records::get(times, row, NO_TIME);
+    let day = Records::get(days, row, NO_DAY);
+    (milliseconds != NO_TIME).then(|| Moment { milliseconds, day: Day::from_number(day) })
 }

@@ -117,6 +117,8 @@ pub(super) struct Written {
     month_first: Option<Day>,
     /// Milliseconds since midnight, where a time of day is given.
     pub(super) clock: Option<i64>,
+    /// Whether it is one of twelve hours, with `AM` or `PM` behind it.
+    pub(super) is_of_twelve: bool,
     /// Minutes east of UTC.
     pub(super) offset: Option<i64>,
 }
@@ -155,10 +157,13 @@ pub(super) fn take_apart(cell: &str) -> Option<Written> {
     let behind = behind.trim_start_matches([' ', ',', '\u{a0}']);
     let behind = behind.strip_prefix(['T', 't']).unwrap_or(behind);
     if behind.is_empty() {
-        return (end == cell.len()).then_some(Written { day_first, month_first, clock: None, offset: None });
+        let written = Written { day_first, month_first, clock: None, is_of_twelve: false, offset: None };
+        return (end == cell.len()).then_some(written);
     }
     let (clock, offset) = split_offset(behind)?;
-    Some(Written { day_first, month_first, clock: Some(read_clock(clock.trim_end())?), offset })
+    let clock = clock.trim_end();
+    let is_of_twelve = clock.ends_with(['m', 'M']);
+    Some(Written { day_first, month_first, clock: Some(read_clock(clock)?), is_of_twelve, offset })
 }
 
 /// A date with the day first, and with the month first; equal where it leaves no choice.

@@ -3,7 +3,7 @@
 
 use super::Taken;
 use crate::quantity::print_shortest;
-use crate::records::{Demand, Field, Order, Specification};
+use crate::records::{Demand, DuplicateRule, Field, Order, Specification, Tool};
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
 use uom::si::time::{day, hour};
@@ -25,13 +25,16 @@ impl Taken {
         self.of_anchors(&base.demand, &mut asked);
         let in_order = base.order != Order::NotRequired;
         asked.put("an order of torque", in_order.then(|| "the order of the table of anchors".to_owned()));
-        let serials = specification.tools.iter().map(|tool| tool.serial.as_str());
-        asked.put("a list of tools", (!specification.tools.is_empty()).then(|| listed("a tool", serials)));
+        let tools = specification.tools.iter().map(|tool| self.tool(tool)).collect::<Vec<_>>().join(", ");
+        asked.put("a list of tools", (!tools.is_empty()).then(|| format!("a tool among {tools}")));
+        if specification.duplicates == DuplicateRule::LatestCounts {
+            asked.asked.push("of several records of an anchor the latest".to_owned());
+        }
         asked.asked.push("a tool that was calibrated on that day".to_owned());
         asked.put(
             "how long a calibration lasts",
             specification.longest_calibration.map(|time| {
-                format!("an end of calibration within {} d of the torque", print_shortest(time.get::<day>()).text)
+                format!("an end of calibration within {} d of the torque", print_shortest(time.get::<day>()))
             }),
         );
         if let Some(works) = specification.works {
@@ -42,6 +45,13 @@ impl Taken {
         }
         asked.asked.extend(filled(specification));
         asked
+    }
+
+    /// A tool with its range, where it has one.
+    fn tool(&self, tool: &Tool) -> String {
+        let bound = |torque: Torque| self.torque_unit.measured_text(torque.get::<newton_meter>());
+        let range = tool.range.map(|(least, most)| format!(" ({} to {})", bound(least), bound(most)));
+        format!("{}{}", tool.serial, range.unwrap_or_default())
     }
 
     fn of_anchors(&self, demand: &Demand, asked: &mut Asked) {
@@ -58,9 +68,7 @@ impl Taken {
         );
         asked.put(
             "a curing time",
-            demand
-                .cure
-                .map(|cure| format!("torque at least {} h after setting", print_shortest(cure.get::<hour>()).text)),
+            demand.cure.map(|cure| format!("torque at least {} h after setting", print_shortest(cure.get::<hour>()))),
         );
     }
 }

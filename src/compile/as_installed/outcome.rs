@@ -5,7 +5,6 @@ use super::asked::Asked;
 use super::{Taken, of_labels};
 use crate::quantity::Dimension;
 use crate::records::{Deviation, Field, Mapping, Reason, Report, State};
-use std::collections::BTreeMap;
 use std::sync::Arc;
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
@@ -37,6 +36,8 @@ impl Compiler<'_> {
             ("n_outside_days", report.anchors.iter().filter(|verdict| is_outside_days(verdict.state)).count()),
             ("n_out_of_order", because(Reason::OutOfOrder)),
             ("n_on_target", totals.exactly_on_target),
+            ("n_click", totals.passed_by_click),
+            ("n_replaced", totals.rows_superseded),
         ];
         let torque = |torque: Option<Torque>| torque.map(|torque| torque.get::<newton_meter>());
         let length = |length: Option<Length>| length.map(|length| length.get::<meter>());
@@ -69,66 +70,49 @@ impl Compiler<'_> {
         let Asked { asked, not_asked } = taken.asked();
         fields.push(("asked".to_owned(), of_labels(asked)));
         fields.push(("not_asked".to_owned(), of_labels(not_asked)));
+        let throughout = mapping.throughout.iter().map(|(field, text)| format!("{field} of every record is {text}"));
+        fields.push(("throughout".to_owned(), of_labels(throughout.collect())));
+        fields.push(("not_read".to_owned(), of_labels(report.notes.not_read.clone())));
         if mapping.has(Field::Remark) {
             fields.push(("remarks".to_owned(), of_labels(remarks(report, taken))));
         }
         if mapping.has(Field::Done) {
-            self.deviations(report, taken, &mut fields);
+            self.deviations(report, (taken, mapping), &mut fields);
         }
         if mapping.has(Field::Batch) {
-            fields.push(("batches".to_owned(), self.counted(report.batches())));
+            let batches = report.batches().into_iter().map(|(batch, count)| (recorded(batch), count));
+            fields.push(("batches".to_owned(), self.counted(batches)));
         }
-        fields.push(("tools".to_owned(), self.counted(report.tools())));
+        let tools = report.tools().into_iter().map(|((tool, until), count)| {
+            let until = until.map_or_else(String::new, |until| format!(", calibrated until {until}"));
+            (format!("{}{until}", recorded(tool)), count)
+        });
+        fields.push(("tools".to_owned(), self.counted(tools)));
         let label = format!("{} of {} anchors pass", totals.passed, totals.specified);
         Value::Row(Arc::new(Row { label, fields }))
     }
 
     /// What was done at anchors: how many of each, and which, with the last line of the file that tells of it.
-    fn deviations(&mut self, report: &Report, taken: &Taken, fields: &mut Vec<(String, Value)>) {
+    /// What the sheet has no word for nobody could write, so that nothing is said of it.
+    fn deviations(&mut self, report: &Report, (taken, mapping): (&Taken, &Mapping), fields: &mut Vec<(String, Value)>) {
         let totals = &report.totals;
-        for (name, count) in [
-            ("n_as_specified", totals.passed_as_specified),
-            ("n_repaired", totals.repaired),
-            ("n_moved", totals.moved),
-            ("n_substituted", totals.substituted),
-        ] {
-            fields.push((name.to_owned(), Value::plain(self.builder.constant(count as f64))));
-        }
-        for deviation in Deviation::ALL {
-            let all =
-                report.deviating.iter().filter_map(|told| Some((report.anchors.get(told.anchor as usize)?, told.line)));
-            let mut rows: Vec<(String, f64)> = all
-                .filter(|(verdict, _)| verdict.done.has(deviation))
-                .map(|(verdict, line)| (taken.label(verdict), f64::from(line)))
-                .collect();
-            let unlisted = report.unlisted.iter().map(|row| (&row.base, &row.anchor, row.done, row.line));
-            let unreadable = report.unreadable.iter().filter(|row| !row.is_of_anchor);
-            let unreadable = unreadable.map(|row| (&row.base, &row.anchor, row.done, row.line));
-            let strays = unlisted.chain(unreadable).filter(|(_, _, done, _)| done.has(deviation));
-            rows.extend(strays.map(|(base, anchor, _, line)| {
-                let marks = [base.as_str(), anchor.as_str()].into_iter().filter(|mark| !mark.is_empty());
-                let marks = marks.chain(["(no anchor specified)"]).collect::<Vec<_>>().join(" ");
-                (marks, f64::from(line))
-            }));
-            // While a row cannot be read nobody can say that there is none, or no more.
-            if let Some(first) = report.unreadable.first() {
-                let label = match totals.rows_in_error {
-                    1 => "1 row cannot be read".to_owned(),
-                    many => format!("{many} rows cannot be read"),
-                };
-                rows.push((label, f64::from(first.line)));
+        let as_specified = Value::plain(self.builder.constant(totals.passed_as_specified as f64));
+        fields.push(("n_as_specified".to_owned(), as_specified));
+        for (deviation, count) in Deviation::ALL.into_iter().zip([totals.repaired, totals.moved, totals.substituted]) {
+            if mapping.words.iter().any(|(meaning, _)| *meaning == Some(deviation)) {
+                let count = Value::plain(self.builder.constant(count as f64));
+                fields.push((format!("n_{}", deviation.word()), count));
+                let rows = self.labelled("line", told_of(report, taken, deviation));
+                fields.push((deviation.word().to_owned(), rows));
             }
-            let value = self.labelled("line", rows);
-            fields.push((deviation.word().to_owned(), value));
         }
     }
 
-    /// Batches or tools of the records that count, each with the number of its anchors; whoever signs for them has to see
-    /// that of some none is recorded.
-    fn counted(&mut self, mut names: BTreeMap<&str, usize>) -> Value {
-        let unnamed = names.remove("").map(|count| ("not recorded".to_owned(), count as f64));
-        let named = names.into_iter().map(|(name, count)| (name.to_owned(), count as f64));
-        self.labelled("n", named.chain(unnamed).collect())
+    /// A table of names, each with how many anchors it is of; those without one are the last.
+    fn counted(&mut self, names: impl Iterator<Item = (String, usize)>) -> Value {
+        let mut rows: Vec<(String, f64)> = names.map(|(name, count)| (name, count as f64)).collect();
+        rows.sort_by_key(|(name, _)| name.starts_with(NOT_RECORDED));
+        self.labelled("n", rows)
     }
 
     /// A table of one column of plain numbers.
@@ -141,6 +125,40 @@ impl Compiler<'_> {
 
 fn is_outside_days(state: State) -> bool {
     matches!(state, State::Fail(reasons) if reasons.has(Reason::TooEarly) || reasons.has(Reason::TooLate))
+}
+
+/// The anchors and rows that tell of a deviation, each with the last line of the file that says so.
+fn told_of(report: &Report, taken: &Taken, deviation: Deviation) -> Vec<(String, f64)> {
+    let all = report.deviating.iter().filter_map(|told| Some((report.anchors.get(told.anchor as usize)?, told.line)));
+    let mut rows: Vec<(String, f64)> = all
+        .filter(|(verdict, _)| verdict.done.has(deviation))
+        .map(|(verdict, line)| (taken.label(verdict), f64::from(line)))
+        .collect();
+    let unlisted = report.unlisted.iter().map(|row| (&row.base, &row.anchor, row.done, row.line));
+    let unreadable = report.unreadable.iter().filter(|row| !row.is_of_anchor);
+    let unreadable = unreadable.map(|row| (&row.base, &row.anchor, row.done, row.line));
+    let strays = unlisted.chain(unreadable).filter(|(_, _, done, _)| done.has(deviation));
+    rows.extend(strays.map(|(base, anchor, _, line)| {
+        let marks = [base.as_str(), anchor.as_str()].into_iter().filter(|mark| !mark.is_empty());
+        let marks = marks.chain(["(no anchor specified)"]).collect::<Vec<_>>().join(" ");
+        (marks, f64::from(line))
+    }));
+    // While a row cannot be read nobody can say that there is none, or no more.
+    if let Some(first) = report.unreadable.first() {
+        let label = match report.totals.rows_in_error {
+            1 => "1 row cannot be read".to_owned(),
+            many => format!("{many} rows cannot be read"),
+        };
+        rows.push((label, f64::from(first.line)));
+    }
+    rows
+}
+
+const NOT_RECORDED: &str = "not recorded";
+
+/// A name as recorded; whoever signs for it has to see where there is none.
+fn recorded(name: &str) -> String {
+    if name.is_empty() { NOT_RECORDED.to_owned() } else { name.to_owned() }
 }
 
 /// Every remark on an anchor of the specification, and on rows of other anchors or none: `B3 A7: on a shim`.

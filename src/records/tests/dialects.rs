@@ -465,3 +465,14 @@ fn a_date_with_points_has_the_day_first_whatever_the_sheet_says() {
     let told = refusal(both.as_bytes(), &mapping, &specification);
     assert!(told.contains("`02.11.2026` on line 2 alone must not decide for all"), "{told}");
 }
+
+#[test]
+fn times_of_twelve_and_of_twenty_four_hours_do_not_stand_in_one_column() {
+    let mapping = two_columns().column(Field::Time, "Time");
+    let specification = specification(&["A1", "A2", "A3"], plain_demand());
+    let halves = "Anchor,Torque (Nm),Time\nA1,60,2026-11-02 1:30 PM\nA2,60,2026-11-02 11:05 am\nA3,60,2026-11-02\n";
+    assert_eq!(accepted(halves.as_bytes(), &mapping, &specification).totals.passed, 3);
+    let bare = halves.replace("11:05 am", "1:05");
+    let told = refusal(bare.as_bytes(), &mapping, &specification);
+    assert!(told.contains("expected either times with AM or PM or times of 24 hours in all rows"), "{told}");
+}

@@ -482,8 +482,18 @@ fn what_no_later_torque_mends_stays() {
          A6,60,2026-11-02 08:00,60,L7,2026-11-02 06:00\n{late}"
     );
     let not_mended = Reason::NotMended.to_string();
-    let expected: Vec<&str> = std::iter::once("Pass").chain(std::iter::repeat_n(not_mended.as_str(), 5)).collect();
+    let differs = format!("{not_mended}; {}", Reason::Differs);
+    let expected = ["Pass", &not_mended, &not_mended, &differs, &not_mended, &not_mended];
     assert_eq!(outcomes(",Time,Depth (mm),Batch,Set", &rows, &mapping, &specification), expected);
+    // Nor does anybody know what a tool that is not recorded has done, or which of two times of setting is true.
+    let again = "A1,60,2026-11-02 08:00,70,,2026-11-02 06:00\nA1,60,2026-11-02 09:00,70,L7,2026-11-02 06:00\n\
+                 A2,50,2026-11-02 08:00,70,L7,2026-11-02 06:00\nA2,60,2026-11-02 09:00,70,L7,2026-11-02 07:00\n";
+    let two = Specification {
+        bases: vec![Base { anchors: vec!["A1".into(), "A2".into()], ..specification.bases[0].clone() }],
+        ..specification.clone()
+    };
+    let differs = Reason::Differs.to_string();
+    assert_eq!(outcomes(",Time,Depth (mm),Batch,Set", again, &mapping, &two), [not_mended, differs]);
     let text = format!("Anchor,Torque (Nm),Time,Depth (mm),Batch,Set\n{rows}");
     let report = accepted(text.as_bytes(), &mapping, &specification);
     let told = |place| -> Vec<String> {

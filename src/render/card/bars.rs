@@ -1,7 +1,7 @@
 //! Why a card must not be used although its calculation may be satisfied.
 //!
 //! What stands on a card in large type is what gets built, so every value on it is held against what was computed: the
-//! values that clauses took under that name, or else what the product says.
+//! values that clauses took or computed under that name, or else what the product says.
 
 use super::{found, number};
 use crate::compile::{CardEntry, CardUse, LineId, ScopeId, Value, Work};
@@ -23,7 +23,7 @@ pub fn bars(wording: &Wording<'_>) -> Vec<String> {
             let words = pieces(&condition.text).into_iter().map(|piece| match piece {
                 Piece::Words(words) => words.to_owned(),
                 Piece::Symbol(place) => match number(wording, used, place.symbol) {
-                    Some(number) => print_shortest(number).text,
+                    Some(number) => print_shortest(number).to_text(),
                     None => format!("`{}`", place.symbol),
                 },
             });
@@ -56,6 +56,10 @@ pub(super) fn others(wording: &Wording<'_>, used: &CardUse) -> Vec<String> {
     if !modes.is_empty() {
         told.push(format!("failure modes without an answer: {}", modes.join(", ")));
     }
+    let mut families = used.products.iter().filter_map(|(_, product)| product.family.as_ref());
+    if !text.families.is_empty() && !families.any(|family| text.families.contains(&family.node)) {
+        told.push(format!("no product data of the family {} stand behind `from`", text.families.join(" or ")));
+    }
     for (line, product) in &used.products {
         if !is_rested_on(trace, *line) {
             told.push(format!(
@@ -85,7 +89,7 @@ fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Optio
     let (others, whose) = if taken.is_empty() {
         (vec![entry.of_product.as_ref()?], "the data of the product have")
     } else {
-        (taken, "the clauses took")
+        (taken, "the clauses have")
     };
     if others.iter().any(|other| same(trace, &entry.value, other) != Some(false)) {
         return None;
@@ -108,14 +112,10 @@ fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Optio
     ))
 }
 
-/// The values under which clauses took a name, as far as they can be held against one on the card.
+/// The values that clauses took or computed under a name, as far as they can be held against one on the card.
 fn taken<'a>(trace: &'a Trace, symbol: &str, shown: &Value) -> Vec<&'a Value> {
     let lines = trace.compiled.notes.lines.iter();
-    let takes = lines.filter(|line| {
-        line.scope != ScopeId(0)
-            && matches!(line.work, Work::Takes(_) | Work::Solved(_))
-            && line.symbol.as_deref() == Some(symbol)
-    });
+    let takes = lines.filter(|line| line.scope != ScopeId(0) && line.symbol.as_deref() == Some(symbol));
     takes.map(|line| &line.value).filter(|value| same(trace, shown, value).is_some()).collect()
 }
 

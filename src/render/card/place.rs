@@ -76,17 +76,28 @@ fn bound_text(of: &Number, bound: f64) -> String {
     if unit.is_one() { text } else { format!("{text}\u{a0}{unit}") }
 }
 
-/// Labels up to here are marks such as `B3 A7`, which stay on one line; longer ones are words.
+/// Labels up to here are marks such as `B3 A7`, which stay on one line; longer ones break between words.
 const LONGEST_MARK: usize = 24;
+
+/// A mark, a day or a word of a few letters, which stays on one line.
+fn unbroken(html: &mut Markup, word: &str) {
+    html.tags("<span class=\"no\">");
+    html.say(word);
+    html.tags("</span>");
+}
 
 fn labels(labels: &[String]) -> Markup {
     let mut html = Markup::new();
     for (at, label) in labels.iter().enumerate() {
-        let is_mark = label.chars().count() <= LONGEST_MARK;
         html.tags(if at == 0 { "" } else { ", " });
-        html.tags(if is_mark { "<span class=\"no\">" } else { "<span>" });
-        html.say(label);
-        html.tags("</span>");
+        if label.chars().count() <= LONGEST_MARK {
+            unbroken(&mut html, label);
+            continue;
+        }
+        for (at, word) in label.split(' ').enumerate() {
+            html.tags(if at == 0 { "" } else { " " });
+            if word.chars().count() <= LONGEST_MARK { unbroken(&mut html, word) } else { html.say(word) }
+        }
     }
     html
 }

@@ -93,7 +93,7 @@ fn certificate(rows: &str, with: &str, more: &str) -> (Vec<String>, Option<CardV
     let given = format!(
         "```given\nanchors = table x in mm, y in mm @ s\n    A1: -75, 0\n    A2: 75, 0\nlog = records \"log.csv\"\n    \
          columns anchor = \"Anchor\", time = \"Time\", calibrated = \"Until\", torque = \"Torque\", done = \"What\", \
-         batch = \"Lot\"\n    throughout tool = \"TW07\"\n    words moved = \"shifted\", substituted = \"other type\"\n    \
+         batch = \"Lot\"\n    throughout tool = \"TW07\"\n    words repaired = \"made good\", moved = \"shifted\", substituted = \"other type\"\n    \
          works first = \"2026-11-01\", last = \"2026-11-05\"\n    with anchors = anchors, T_inst = 50 N·m, T_tol = 10 %{with} @ s\n```\n```verify\n\
          log.n_specified <= 2 \"as many as drawn\"\n```\n```card\n{more}\n```\n"
     );
@@ -243,7 +243,7 @@ fn a_card_that_shows_what_was_verified_has_no_bar() {
 #[test]
 fn a_value_on_a_card_is_the_one_that_clauses_took_or_else_that_of_the_product() {
     let advice = "show the value that was verified, or verify the one that is shown";
-    let bar = format!("embedment (h_ef) is 60 mm on the card, and the clauses took 110 mm: {advice}");
+    let bar = format!("embedment (h_ef) is 60 mm on the card, and the clauses have 110 mm: {advice}");
     assert_eq!(barred("h_ef = 60 mm @ s", ANSWERED, "from bolt"), std::slice::from_ref(&bar));
     assert_eq!(barred("h_low = 60 mm @ s", ANSWERED, "from bolt with h_ef = h_low"), [bar]);
     let torque = format!("torque (T_inst) is 90 N·m on the card, and the data of the product have 40 N·m: {advice}");

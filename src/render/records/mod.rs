@@ -175,7 +175,7 @@ pub fn embedment(record: &Record<'_>, unit: &Unit) -> Option<f64> {
 }
 
 fn number(value: f64) -> String {
-    print_shortest(value).text
+    print_shortest(value).to_text()
 }
 
 /// Writes the report below the line of the records.

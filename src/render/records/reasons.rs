@@ -3,9 +3,10 @@
 use super::table::quoted;
 use super::{marks, named};
 use crate::compile::RecordsUse;
-use crate::records::{AnchorVerdict, Base, Field, Limit, Reason, Record, State, TorqueReading};
-use uom::si::f64::{Length, Torque};
+use crate::records::{AnchorVerdict, Base, Day, Field, Limit, Reason, Record, State, TorqueReading};
+use uom::si::f64::{Length, Time, Torque};
 use uom::si::length::meter;
+use uom::si::time::minute;
 use uom::si::torque::newton_meter;
 
 /// All reasons of the anchor at a place, each with its values; its records stand on these lines.
@@ -60,8 +61,10 @@ fn of_record(records: &RecordsUse, base: Option<&Base>, record: Option<&Record<'
         TorqueReading::NotRecorded | TorqueReading::Click => None,
     });
     let depth = record.and_then(|record| record.embedment).map(length);
-    let on = |limit: Limit| {
-        let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
+    // Of torque and setting the day that lies outside.
+    let on = |limit: Limit, is_outside: fn(&Day, &Day) -> bool| {
+        let days = record.into_iter().flat_map(|record| [record.time, record.set]).flatten().map(|moment| moment.day);
+        let day = days.into_iter().find(|day| is_outside(day, &limit.day)).map(|day| day.to_string());
         against(day, format!("{}, {}", limit.what, limit.day))
     };
     let embedment = demand.and_then(|demand| demand.embedment);
@@ -70,10 +73,11 @@ fn of_record(records: &RecordsUse, base: Option<&Base>, record: Option<&Record<'
         Reason::TorqueHigh => demand.map(|demand| against(found, torque(demand.torque.upper))),
         Reason::EmbedmentShort => embedment.map(|band| against(depth, length(band.lower))),
         Reason::EmbedmentDeep => embedment.map(|band| against(depth, length(band.upper))),
-        Reason::TooEarly => specification.works.map(|works| on(works.first)),
-        Reason::TooLate => specification.works.map(|works| on(works.last)),
+        Reason::TooEarly => specification.works.map(|works| on(works.first, Day::lt)),
+        Reason::TooLate => specification.works.map(|works| on(works.last, Day::gt)),
         Reason::ToolUnknown => record.map(|record| record.tool.to_owned()),
         Reason::BatchNotAllowed => record.map(|record| record.batch.to_owned()),
+        Reason::BeforeCured => record.and_then(|record| waited(record, demand?.cure?)),
         Reason::OutOfCalibration | Reason::CalibrationTooLong => record.map(|record| calibration(records, record)),
         _ => None,
     };
@@ -81,6 +85,17 @@ fn of_record(records: &RecordsUse, base: Option<&Base>, record: Option<&Record<'
         Some(values) if !values.is_empty() => format!("{reason}: {values}"),
         _ => reason.to_string(),
     }
+}
+
+/// How long was waited from setting to torque, against how long it has to be.
+fn waited(record: &Record<'_>, cure: Time) -> Option<String> {
+    let minutes = (record.time?.milliseconds - record.set?.milliseconds) / 60_000;
+    let in_words = |minutes: i64| format!("{} h {} min", minutes / 60, minutes % 60);
+    let asked = in_words((cure.get::<minute>()).ceil() as i64);
+    Some(match minutes {
+        late if late < 0 => format!("set {} after it", in_words(-late)),
+        waited => format!("{} against {asked}", in_words(waited)),
+    })
 }
 
 /// Until when, or from when on, the tool of a record was calibrated, and by whose word.

@@ -5,7 +5,7 @@
 
 use super::{embedment, number, torque};
 use crate::compile::RecordsUse;
-use crate::records::{Deviation, Done, Field};
+use crate::records::{Deviation, Done, Field, Record};
 use crate::render::markup::Markup;
 
 /// Rows that a table on the page has at most; the JSON has them all.
@@ -139,38 +139,41 @@ pub(super) fn not_accepted(out: &mut Markup, records: &RecordsUse) {
     let rows: Vec<Vec<String>> = super::not_accepted(records)
         .take(MOST_ROWS)
         .map(|row| {
-            let record = row.record.as_ref();
-            let measured = |value: Option<f64>| value.map(number).unwrap_or_default();
-            let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
-            vec![
-                row.base.to_owned(),
-                row.anchor.to_owned(),
-                row.outcome(),
-                lines(&row.lines),
-                measured(record.and_then(|record| torque(record, &records.torque_unit))),
-                measured(record.and_then(|record| embedment(record, &records.length_unit))),
-                day.unwrap_or_default(),
-                record.map_or("", |record| record.tool).to_owned(),
-                record.map_or("", |record| record.remark).to_owned(),
-            ]
+            let mut cells = vec![row.base.to_owned(), row.anchor.to_owned(), row.outcome(), lines(&row.lines)];
+            cells.extend(measured(records, row.record.as_ref()));
+            cells
         })
         .collect();
     if rows.is_empty() {
         return;
     }
-    let heads = [
-        words("base"),
-        words("anchor"),
-        words("outcome and reasons"),
-        words("line"),
+    let mut heads = ["base", "anchor", "outcome and reasons", "line"].map(words).to_vec();
+    heads.extend(measured_heads(records));
+    table(out, "open", "Anchors that are not accepted", &heads, &rows);
+    more(out, super::not_accepted(records).count(), rows.len());
+}
+
+/// The heads of what a record says, and its cells.
+fn measured_heads(records: &RecordsUse) -> [Head; 5] {
+    [
         quantity(&format!("torque, {}", records.torque_unit)),
         quantity(&format!("embedment, {}", records.length_unit)),
         Head { words: "day".to_owned(), class: "day" },
         words("tool"),
         words("remark"),
-    ];
-    table(out, "open", "Anchors that are not accepted", &heads, &rows);
-    more(out, super::not_accepted(records).count(), rows.len());
+    ]
+}
+
+fn measured(records: &RecordsUse, record: Option<&Record<'_>>) -> [String; 5] {
+    let in_figures = |value: Option<f64>| value.map(number).unwrap_or_default();
+    let day = record.and_then(|record| record.time).map(|time| time.day.to_string());
+    [
+        in_figures(record.and_then(|record| torque(record, &records.torque_unit))),
+        in_figures(record.and_then(|record| embedment(record, &records.length_unit))),
+        day.unwrap_or_default(),
+        record.map_or("", |record| record.tool).to_owned(),
+        record.map_or("", |record| record.remark).to_owned(),
+    ]
 }
 
 /// Every anchor that was repaired, moved or substituted, with how its records came out.
@@ -197,38 +200,23 @@ pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
     }
 }
 
-/// Records that count no more: a later torque mends the torque, and nothing else.
+/// Records that count no more: a later torque mends too little of it, and nothing else.
 pub(super) fn replaced(out: &mut Markup, records: &RecordsUse) {
-    let measured = |value: Option<f64>| value.map(number).unwrap_or_default();
     let rows: Vec<Vec<String>> = super::replaced(records)
         .take(MOST_ROWS)
         .map(|row| {
             let record = &row.record;
-            vec![
-                row.base.to_owned(),
-                row.anchor.to_owned(),
-                record.line.to_string(),
-                measured(torque(record, &records.torque_unit)),
-                measured(embedment(record, &records.length_unit)),
-                record.time.map(|time| time.day.to_string()).unwrap_or_default(),
-                record.tool.to_owned(),
-                record.remark.to_owned(),
-            ]
+            let mut cells = vec![row.base.to_owned(), row.anchor.to_owned(), record.line.to_string()];
+            cells.push(record.batch.to_owned());
+            cells.extend(measured(records, Some(record)));
+            cells
         })
         .collect();
     if rows.is_empty() {
         return;
     }
-    let heads = [
-        words("base"),
-        words("anchor"),
-        words("line"),
-        quantity(&format!("torque, {}", records.torque_unit)),
-        quantity(&format!("embedment, {}", records.length_unit)),
-        Head { words: "day".to_owned(), class: "day" },
-        words("tool"),
-        words("remark"),
-    ];
+    let mut heads = ["base", "anchor", "line", "batch"].map(words).to_vec();
+    heads.extend(measured_heads(records));
     table(out, "open", "Records that a later one replaces", &heads, &rows);
     more(out, records.report.totals.rows_superseded, rows.len());
 }

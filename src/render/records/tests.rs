@@ -123,8 +123,8 @@ fn a_sheet_rests_on_its_records() {
 const DONE: &str = "Anchor;Time;Until;Torque (N·m);What;Lot;Remark\n\
     A1;02.11.2026 07:38;30.04.2027;51,2;MOVED 20 mm;L-1;bar in the hole\n\
     A2;02.11.2026 07:42;30.04.2027;44,9;made good;L-1;\n\
-    A2;02.11.2026 09:42;30.04.2027;50,9;;L-2;\n\
-    A3;02.11.2026 07:45;30.04.2027;50,1;other type;L-1;\n\
+    A2;02.11.2026 09:42;30.04.2027;50,9;;L-1;\n\
+    A3;02.11.2026 07:45;30.04.2027;50,1;other type;L-2;\n\
     A4;02.11.2026 07:46;30.04.2027;50,3;ok;;\n";
 
 #[test]
@@ -231,4 +231,17 @@ fn what_unreadable_and_unlisted_rows_say_was_done_is_on_the_page_and_none_is_not
     ] {
         assert_eq!(html.matches(part).count(), 1, "{part} in {html}");
     }
+}
+
+#[test]
+fn small_and_large_readings_keep_their_powers_of_ten() {
+    let built = sound(&LOG.replace(";44,9;", ";0,00000001;").replace(";51,2;", ";99999999999;"));
+    let open = json_lines(&built)("log")["records"]["not_accepted"].clone();
+    let reasons = [0, 1].map(|at: usize| open[at]["reasons"][0].as_str().unwrap().to_owned());
+    assert!(
+        reasons[0].ends_with("99 999 999 999 N·m against 55 N·m".replace(' ', "\u{202f}").as_str())
+            || reasons[0].contains("×10"),
+        "{reasons:?}"
+    );
+    assert!(reasons[1].contains("1×10⁻⁸ N·m against 45 N·m"), "{reasons:?}");
 }
