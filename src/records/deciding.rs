@@ -6,6 +6,7 @@ use super::layout::Layout;
 use super::mapping::{Field, Mapping};
 use super::mistake::Mistake;
 use super::number::DecimalMark;
+use super::read::CLICK;
 use super::rows::{Row, Rows};
 use super::time::DayOrder;
 use crate::diagnostic::Code;
@@ -90,10 +91,14 @@ pub(super) fn decide(text: &str, layout: &Layout, mapping: &Mapping) -> Result<D
 fn second_header(row: &Row<'_>, text: &str, layout: &Layout) -> Option<Mistake> {
     // Words where a number is due are seldom, so that no more is asked of most rows.
     let number = layout.columns.iter().find(|column| column.field.is_number())?;
-    if !row.field(number.index).starts_with(char::is_alphabetic) {
+    let cell = row.field(number.index);
+    let is_header = |cell: &str| {
+        layout.columns.iter().any(|column| column.is_called(cell))
+            || layout.not_read.iter().any(|header| header == cell)
+    };
+    if !cell.starts_with(char::is_alphabetic) || cell.eq_ignore_ascii_case(CLICK) || !is_header(cell) {
         return None;
     }
-    let is_header = |cell: &str| layout.columns.iter().any(|column| column.is_called(cell));
     let (mut cells, mut first) = (0, None);
     for index in (0..row.len()).filter(|index| is_header(row.field(*index))) {
         cells += 1;

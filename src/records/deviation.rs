@@ -88,17 +88,6 @@ impl Mapping {
         (done, is_known && !done.contradicts())
     }
 
-    /// The deviations that free words tell of: a word for one, and our own, count wherever it stands by itself, since whoever writes it
-    /// beside the column for what was done has written it all the same.
-    pub(super) fn done_in_words(&self, text: &str) -> Done {
-        if self.words.is_empty() {
-            return Done::default();
-        }
-        let told = self.words.iter().filter_map(|(meaning, word)| Some((Done::of(Some((*meaning)?)), word.trim())));
-        let told = told.chain(Deviation::ALL.map(|deviation| (Done::of(Some(deviation)), deviation.word())));
-        told.filter(|(_, word)| stands_in(text, word)).fold(Done::default(), |all, (done, _)| all.and(done))
-    }
-
     /// What a single word stands for.
     fn meaning(&self, word: &str) -> Option<Done> {
         let wanted = word.trim().to_lowercase();
@@ -147,18 +136,46 @@ impl Mapping {
     }
 }
 
-/// Whether a word stands in a text by itself, whatever its case and what parts its words: `other type` in
-/// `Other-type, from the other store`, `shifted` not in `unshifted`.
-fn stands_in(text: &str, word: &str) -> bool {
-    // Marks that are not seen, which a word processor puts into words, part none.
+/// Words for deviations as they are looked for in remarks: those of the sheet, and our own.
+#[derive(Clone, Debug, Default)]
+pub(super) struct FreeWords(Vec<(Done, Vec<String>)>);
+
+impl FreeWords {
+    /// Those of a mapping; none where it has no words, since nothing then is asked about what was done.
+    pub(super) fn new(mapping: &Mapping) -> Self {
+        if mapping.words.is_empty() {
+            return Self::default();
+        }
+        let of_sheet = mapping.words.iter().filter_map(|(meaning, word)| Some(((*meaning)?, word.as_str())));
+        let ours = Deviation::ALL.map(|deviation| (deviation, deviation.word()));
+        let all = of_sheet.chain(ours).map(|(deviation, word)| (Done::of(Some(deviation)), words_of(word)));
+        // A letter or two is in many a name.
+        Self(all.filter(|(_, words)| words.iter().map(String::len).sum::<usize>() >= SHORTEST).collect())
+    }
+
+    /// The deviations that free words tell of: whoever writes such a word beside the column for it has written it all the
+    /// same. It counts where it stands by itself, whatever its case and what parts its words: `other type` in
+    /// `Other-type, from the other store`, `shifted` not in `unshifted`.
+    pub(super) fn done(&self, text: &str) -> Done {
+        if self.0.is_empty() || text.is_empty() {
+            return Done::default();
+        }
+        let text = words_of(text);
+        let stands = |words: &[String]| {
+            text.windows(words.len()).any(|stretch| stretch == words) || text.contains(&words.concat())
+        };
+        self.0.iter().filter(|(_, words)| stands(words)).fold(Done::default(), |all, (done, _)| all.and(*done))
+    }
+}
+
+/// Letters that a word in a remark has at least.
+const SHORTEST: usize = 3;
+
+/// The words of a text in small letters; marks that are not seen, which a word processor puts into words, part none.
+fn words_of(text: &str) -> Vec<String> {
     let is_unseen = |character: char| matches!(character, '\u{ad}' | '\u{200b}'..='\u{200d}' | '\u{2060}' | '\u{feff}');
-    let words = |text: &str| -> Vec<String> {
-        let text: String =
-            text.to_lowercase().replace('ß', "ss").chars().filter(|character| !is_unseen(*character)).collect();
-        let words = text.split(|character: char| !character.is_alphanumeric()).filter(|word| !word.is_empty());
-        words.map(str::to_owned).collect()
-    };
-    let (text, word) = (words(text), words(word));
-    let joined = word.concat();
-    !word.is_empty() && (text.windows(word.len()).any(|stretch| stretch == word) || text.contains(&joined))
+    let text = text.to_lowercase().replace('ß', "ss");
+    let text: String = text.chars().filter(|character| !is_unseen(*character)).collect();
+    let words = text.split(|character: char| !character.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_owned).collect()
 }

@@ -98,6 +98,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         series.extend_from_slice(&by_base);
         totals.count(&anchors[start..], &judge, base);
     }
+    out_of_order.sort_unstable();
     assigned.count_strays(&mut totals);
     let overall = judge.summary(&anchors, &mut series);
     let counted = || anchors.iter().filter_map(|verdict| verdict.row);

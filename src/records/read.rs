@@ -3,7 +3,7 @@
 use super::column::TimeFormat;
 use super::deciding::{Decided, Decision, Format, below_header, decide, fits};
 use super::decode::{Decoded, Encoding};
-use super::deviation::Done;
+use super::deviation::{Done, FreeWords};
 use super::header::Column;
 use super::intern::{NONE, Words};
 use super::layout::{self, Delimiter, Layout};
@@ -21,7 +21,7 @@ use crate::text::Span;
 pub const MOST_TOLD: usize = 100;
 
 /// What a torque tool that only clicks leaves in the place of a number.
-const CLICK: &str = "click";
+pub(super) const CLICK: &str = "click";
 
 /// How the file was read.
 #[derive(Clone, Debug, Eq, PartialEq)]
@@ -108,6 +108,7 @@ pub(super) fn read(
         utc_offset: mapping.utc_offset.map(i64::from),
         needs_clock: specification.needs_clock(),
         digits: String::new(),
+        free_words: FreeWords::new(mapping),
         blank: Values::default(),
         before: vec![Before::default(); layout.columns.len()],
         known: layout.columns.iter().map(|_| Known::default()).collect(),
@@ -144,6 +145,7 @@ struct Reader<'t> {
     utc_offset: Option<i64>,
     needs_clock: bool,
     digits: String,
+    free_words: FreeWords,
     /// What a row has before any of its cells is read: what holds throughout.
     blank: Values,
     /// The cell before in each column of words or days, and what it was read as: logbooks repeat themselves.
@@ -191,7 +193,7 @@ impl Reader<'_> {
                 is_sound = false;
                 if column.field == Field::Done {
                     is_done_known = false;
-                    let told = self.mapping.done(cell).0.and(self.mapping.done_in_words(cell));
+                    let told = self.mapping.done(cell).0.and(self.free_words.done(cell));
                     values.done = values.done.and(told).and(self.done_in(row));
                 }
                 let found = if cell.is_empty() { "nothing".to_owned() } else { quote(cell) };
@@ -220,7 +222,7 @@ impl Reader<'_> {
             column.map_or(of_all, |column| self.reading.words.number(row.field(column.index)))
         };
         let (base, anchor) = (word(Field::Base), word(Field::Anchor));
-        let remarked = (0..row.len()).map(|index| self.mapping.done_in_words(row.field(index)));
+        let remarked = (0..row.len()).map(|index| self.free_words.done(row.field(index)));
         let done = remarked.fold(self.done_in(row), Done::and);
         let line = u32::try_from(row.line).unwrap_or(u32::MAX);
         self.reading.broken.push(Broken { line, base, anchor, remark: NONE, done, is_done_known: false });
@@ -274,7 +276,7 @@ impl Reader<'_> {
                 Format::Word | Format::Number(_) => read.word = self.reading.words.number(cell),
             }
             if column.field == Field::Remark {
-                read.done = self.mapping.done_in_words(cell);
+                read.done = self.free_words.done(cell);
             }
             read.text = std::mem::take(&mut self.before[at].text);
             read.text.clear();
@@ -339,7 +341,7 @@ impl Reader<'_> {
 
 /// Whether a cell for a tool, an operative or a batch is filled in and names none: `-`, `?`, `n/a`.
 pub fn names_nothing(field: Field, cell: &str) -> bool {
-    const FILLERS: [&str; 7] = ["n/a", "na", "n.a.", "none", "nil", "tbc", "unknown"];
+    const FILLERS: [&str; 5] = ["n/a", "none", "nil", "tbc", "unknown"];
     matches!(field, Field::Tool | Field::Operative | Field::Batch)
         && (!cell.contains(char::is_alphanumeric) || FILLERS.iter().any(|filler| cell.eq_ignore_ascii_case(filler)))
 }

@@ -281,8 +281,8 @@ impl Report {
 
     /// The anchor that should have come before the one at a place, if that came out of order.
     pub fn comes_first(&self, place: usize) -> Option<&AnchorVerdict> {
-        let (_, first) = self.out_of_order.iter().find(|(late, _)| *late as usize == place)?;
-        self.anchors.get(*first as usize)
+        let at = self.out_of_order.binary_search_by_key(&place, |(late, _)| *late as usize).ok()?;
+        self.anchors.get(self.out_of_order.get(at)?.1 as usize)
     }
 
     /// The anchors that fail for a reason, among others or alone.

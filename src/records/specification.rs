@@ -115,8 +115,8 @@ pub struct EmbedmentBand {
 const WIDEST: f64 = 2.0;
 const WITHIN_WIDEST: &str = "bounds between half and twice what is asked for";
 
-/// Days that a calibration can last at all, five years: a wide limit that catches slips.
-const LONGEST_CALIBRATION: f64 = 1827.0;
+/// Days that a calibration can last at all, two years: a wide limit that catches slips.
+const LONGEST_CALIBRATION: f64 = 731.0;
 
 /// The order in which the anchors of a base get their torque.
 #[derive(Clone, Debug, Default, PartialEq)]

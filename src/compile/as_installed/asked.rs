@@ -3,7 +3,7 @@
 
 use super::Taken;
 use crate::quantity::print_shortest;
-use crate::records::{Demand, DuplicateRule, Field, Order, Specification, Tool};
+use crate::records::{Demand, DuplicateRule, Field, Mapping, Order, Specification, Tool};
 use uom::si::f64::{Length, Torque};
 use uom::si::length::meter;
 use uom::si::time::{day, hour};
@@ -17,7 +17,7 @@ pub(super) struct Asked {
 
 impl Taken {
     /// What every record had to show, with its bounds, and what it could have been held against.
-    pub(super) fn asked(&self) -> Asked {
+    pub(super) fn asked(&self, mapping: &Mapping) -> Asked {
         let mut asked = Asked { asked: Vec::new(), not_asked: Vec::new() };
         let specification = &self.specification;
         // All bases of a sheet share what is asked of their anchors.
@@ -44,6 +44,9 @@ impl Taken {
             ));
         }
         asked.asked.extend(filled(specification));
+        if !mapping.has(Field::Done) {
+            asked.not_asked.push("what was done at an anchor".to_owned());
+        }
         asked
     }
 

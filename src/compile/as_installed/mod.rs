@@ -67,12 +67,13 @@ pub(super) struct Judged {
     source: Arc<SourceFile>,
     report: Report,
     taken: Taken,
+    asked: Asked,
     mapping: Mapping,
 }
 
 impl Judged {
     pub(super) fn into_use(self, line: LineId) -> RecordsUse {
-        let Asked { asked, not_asked } = self.taken.asked();
+        let Asked { asked, not_asked } = self.asked;
         let Taken { specification, places, torque_unit, length_unit } = self.taken;
         RecordsUse {
             line,
@@ -149,8 +150,9 @@ impl Compiler<'_> {
             Ok(report) => {
                 let told = report.mistakes.iter().take(MOST_FINDINGS);
                 self.findings.extend(told.map(|mistake| mistake.diagnostic(&source).as_warning()));
-                let value = self.outcome(&report, &taken, &mapping);
-                Some(Judged { value, source, report, taken, mapping })
+                let asked = taken.asked(&mapping);
+                let value = self.outcome(&report, (&taken, &asked), &mapping);
+                Some(Judged { value, source, report, taken, asked, mapping })
             }
             Err(mistakes) => {
                 for mistake in mistakes {

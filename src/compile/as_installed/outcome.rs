@@ -12,7 +12,7 @@ use uom::si::torque::newton_meter;
 
 impl Compiler<'_> {
     /// Counts and figures of the report, as fields of one record.
-    pub(super) fn outcome(&mut self, report: &Report, taken: &Taken, mapping: &Mapping) -> Value {
+    pub(super) fn outcome(&mut self, report: &Report, (taken, asked): (&Taken, &Asked), mapping: &Mapping) -> Value {
         let totals = &report.totals;
         let because = |reason: Reason| report.failing(reason).count();
         let counts = [
@@ -67,9 +67,8 @@ impl Compiler<'_> {
         fields.push(("not_passing".to_owned(), taken.table_of(not_passing)));
         let not_accepted = report.anchors.iter().filter(|verdict| !verdict.is_accepted);
         fields.push(("not_accepted".to_owned(), taken.table_of(not_accepted)));
-        let Asked { asked, not_asked } = taken.asked();
-        fields.push(("asked".to_owned(), of_labels(asked)));
-        fields.push(("not_asked".to_owned(), of_labels(not_asked)));
+        fields.push(("asked".to_owned(), of_labels(asked.asked.clone())));
+        fields.push(("not_asked".to_owned(), of_labels(asked.not_asked.clone())));
         let throughout = mapping.throughout.iter().map(|(field, text)| format!("{field} of every record is {text}"));
         fields.push(("throughout".to_owned(), of_labels(throughout.collect())));
         fields.push(("not_read".to_owned(), of_labels(report.notes.not_read.clone())));
@@ -164,7 +163,7 @@ fn recorded(name: &str) -> String {
 /// Every remark on an anchor of the specification, and on rows of other anchors or none: `B3 A7: on a shim`.
 fn remarks(report: &Report, taken: &Taken) -> Vec<String> {
     let of_anchors = report.anchors.iter().enumerate().flat_map(|(at, verdict)| {
-        let remarks = report.records(at).map(|record| record.remark);
+        let remarks = report.records(at).map(|record| record.remark).filter(|remark| !remark.is_empty());
         remarks.map(move |remark| (taken.label(verdict), remark))
     });
     let unlisted = report.unlisted.iter().map(|row| (row.marks(), row.remark.as_str()));

@@ -424,7 +424,7 @@ fn an_end_of_calibration_that_nobody_can_have_certified_fails() {
     specification.longest_calibration = Some(Time::default());
     let told = refusal(b"", &mapping, &specification);
     assert!(
-        told.contains("the longest time of a calibration, expected a time of more than 0 and at most 1827 d"),
+        told.contains("the longest time of a calibration, expected a time of more than 0 and at most 731 d"),
         "{told}"
     );
 }

@@ -4,13 +4,14 @@
 //! values that clauses took or computed under that name, or else what the product says.
 
 use super::{found, number};
-use crate::compile::{CardEntry, CardUse, LineId, ScopeId, Value, Work};
+use crate::compile::{CardEntry, CardUse, Check, Line, LineId, Mention, ScopeId, Value, Work};
 use crate::evaluate::{Trace, Verdict};
 use crate::library::{CardCondition, Piece, pieces};
 use crate::quantity::print_shortest;
 use crate::render::completeness::{completeness, unanswered};
 use crate::render::math::{quantity_text, unit_of};
 use crate::render::wording::Wording;
+use std::collections::BTreeSet;
 
 /// Parts by which two numbers may differ and still be the same: what rounding leaves.
 const SAME: f64 = 1e-9;
@@ -72,12 +73,25 @@ pub(super) fn others(wording: &Wording<'_>, used: &CardUse) -> Vec<String> {
     told
 }
 
-/// Whether a line or a clause of the calculation names the data file of a line, or a value of it.
+/// Whether a line is a data file, or a value of it.
+fn is_of_file(trace: &Trace, line: LineId, file: LineId) -> bool {
+    line == file || matches!(trace.compiled.notes.line(line).work, Work::FromData(of) if of == file)
+}
+
+/// Whether a check rests on a data file, itself or by what it names.
 fn is_rested_on(trace: &Trace, file: LineId) -> bool {
     let notes = &trace.compiled.notes;
-    let is_of_file = |line: LineId| line == file || matches!(notes.line(line).work, Work::FromData(of) if of == file);
-    let works = notes.lines.iter().filter(|line| !matches!(line.work, Work::Figure));
-    works.flat_map(|line| &line.mentions).filter_map(|mention| mention.line).any(is_of_file)
+    let applies = |(line, check): &(LineId, &Check)| trace.verdict(*line, check) != Verdict::NotApplicable;
+    let mut next: Vec<LineId> = trace.checks().filter(applies).map(|(line, _)| line).collect();
+    let mut seen: BTreeSet<LineId> = next.iter().copied().collect();
+    while let Some(line) = next.pop() {
+        if is_of_file(trace, line, file) {
+            return true;
+        }
+        let named = notes.line(line).mentions.iter().filter_map(|mention| mention.line);
+        next.extend(named.filter(|line| seen.insert(*line)));
+    }
+    false
 }
 
 /// How a value on the card differs from what the calculation knows under its name; nothing where it does not.
@@ -85,15 +99,17 @@ fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Optio
     // What is not valid or no number is open on the card.
     found(wording, used, &entry.symbol)?;
     let trace = wording.trace;
-    let taken = taken(trace, &entry.symbol, &entry.value);
-    let (others, whose) = if taken.is_empty() {
-        (vec![entry.of_product.as_ref()?], "the data of the product have")
-    } else {
-        (taken, "the clauses have")
+    let (of_product, others) = taken(trace, used, entry);
+    let is_other = |other: &&Value| same(trace, &entry.value, other) == Some(false);
+    let (others, whose) = match (of_product.is_empty(), others.is_empty()) {
+        // What clauses were told of the product agrees with the card in all of them, of the rest in one: others may be of
+        // other fasteners.
+        (false, _) if of_product.iter().any(is_other) => (of_product, "the clauses have"),
+        (false, _) => return None,
+        (true, false) if others.iter().all(is_other) => (others, "the clauses have"),
+        (true, false) => return None,
+        (true, true) => (vec![entry.of_product.as_ref().filter(is_other)?], "the data of the product have"),
     };
-    if others.iter().any(|other| same(trace, &entry.value, other) != Some(false)) {
-        return None;
-    }
     let (text, _) = used.card.text();
     let name = match text.name_of(&entry.symbol) {
         Some(name) => format!("{name} ({})", entry.symbol),
@@ -112,11 +128,29 @@ fn difference(wording: &Wording<'_>, used: &CardUse, entry: &CardEntry) -> Optio
     ))
 }
 
-/// The values that clauses took or computed under a name, as far as they can be held against one on the card.
-fn taken<'a>(trace: &'a Trace, symbol: &str, shown: &Value) -> Vec<&'a Value> {
-    let lines = trace.compiled.notes.lines.iter();
-    let takes = lines.filter(|line| line.scope != ScopeId(0) && line.symbol.as_deref() == Some(symbol));
-    takes.map(|line| &line.value).filter(|value| same(trace, shown, value).is_some()).collect()
+/// The numbers that clauses of the product took under the name of an entry, and all else that clauses took or computed
+/// under it, as far as it can be held against the card.
+fn taken<'a>(trace: &'a Trace, used: &CardUse, entry: &CardEntry) -> (Vec<&'a Value>, Vec<&'a Value>) {
+    let notes = &trace.compiled.notes;
+    let is_of_product = |mention: &Mention| {
+        mention.line.is_some_and(|line| used.products.iter().any(|(file, _)| is_of_file(trace, line, *file)))
+    };
+    let takes = |line: &&Line| matches!(line.work, Work::Takes(_) | Work::Solved(_));
+    let rests = notes.lines.iter().filter(takes).filter(|line| line.mentions.iter().any(is_of_product));
+    let of_product: BTreeSet<ScopeId> = rests.map(|line| line.scope).collect();
+    let named = |line: &&Line| line.scope != ScopeId(0) && line.symbol.as_deref() == Some(&entry.symbol);
+    let lines = notes.lines.iter().filter(named);
+    let lines = lines.filter(|line| same(trace, &entry.value, &line.value).is_some());
+    // Clauses hand on to others what they have reduced, so that those count that the sheet itself uses.
+    let is_told = |line: &&Line| {
+        takes(line)
+            && matches!(line.value, Value::Number(_))
+            && notes.scope(line.scope).parent == Some(ScopeId(0))
+            && of_product.contains(&line.scope)
+    };
+    let (told, others): (Vec<&Line>, Vec<&Line>) = lines.partition(is_told);
+    let values = |lines: Vec<&'a Line>| lines.into_iter().map(|line| &line.value).collect();
+    (values(told), values(others))
 }
 
 /// Whether two values are the same; nothing where they are of different kinds.

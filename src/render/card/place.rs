@@ -7,8 +7,11 @@ use crate::render::markup::Markup;
 use crate::render::math::{self, unit_of};
 use crate::render::wording::Wording;
 
-/// Figures to which bounds are shown: more than a torque wrench has.
-const FIGURES: usize = 4;
+/// Bounds are shown to four figures, more than a torque wrench has: so many thousandths of the first one.
+const THOUSAND: f64 = 1000.0;
+const THREE: i32 = 3;
+/// What binary numbers leave beside a whole one.
+const NOISE: f64 = 1e-6;
 
 /// The least and the greatest value that a tolerance allows, in SI; nothing where there is none, or nothing is left.
 pub(super) fn bounds(wording: &Wording<'_>, used: &CardUse, place: Place<'_>) -> Option<(f64, f64)> {
@@ -49,7 +52,8 @@ pub(super) fn write(
         (Form::Each, Value::Table(table)) => labels(row.map_or(table.labels.as_slice(), std::slice::from_ref)),
         (Form::Between(_) | Form::AtMost(_), Value::Number(number)) => {
             let Some((least, most)) = bounds(wording, used, place) else { return };
-            let [least, most] = [least, most].map(|bound| bound_text(number, bound));
+            let [least, most] =
+                [(least, false), (most, true)].map(|(bound, is_most)| bound_text(number, bound, is_most));
             match place.form {
                 Form::Between(_) => Markup::text(&format!("{least} to {most}")),
                 _ => Markup::text(&most),
@@ -68,10 +72,19 @@ fn words<'a>(wording: &'a Wording<'_>, entry: &CardEntry) -> &'a str {
     entry.line.map_or("", |line| wording.line(line).description.as_str())
 }
 
-/// A bound in the unit of the value that it bounds.
-fn bound_text(of: &Number, bound: f64) -> String {
+/// A bound in the unit of the value that it bounds, rounded into what is allowed.
+fn bound_text(of: &Number, bound: f64, is_most: bool) -> String {
     let unit = unit_of(of);
-    let rounded = format!("{:.*e}", FIGURES - 1, unit.from_si(bound)).parse().unwrap_or(bound);
+    let value = unit.measured(bound);
+    let written = format!("{value:.11e}");
+    let parts = written.split_once('e').and_then(|(mantissa, exponent)| {
+        Some((mantissa.parse::<f64>().ok()? * THOUSAND, exponent.parse::<i32>().ok()? - THREE))
+    });
+    let rounded = parts.and_then(|(thousands, exponent)| {
+        let whole = if is_most { (thousands + NOISE).floor() } else { (thousands - NOISE).ceil() };
+        format!("{whole}e{exponent}").parse().ok()
+    });
+    let rounded = rounded.unwrap_or(value);
     let text = print_shortest(rounded).to_text();
     if unit.is_one() { text } else { format!("{text}\u{a0}{unit}") }
 }

@@ -235,9 +235,10 @@ fn a_card_that_shows_what_was_verified_has_no_bar() {
     assert_eq!(barred("M = 1 N·m @ s", ANSWERED, "from bolt"), Vec::<String>::new());
     // The torque is nowhere but in the data, and a sheet may say the same again, in another unit.
     assert_eq!(barred("T_inst = 0.04 kN·m @ s\nh_ef = 11 cm @ s", ANSWERED, "from bolt"), Vec::<String>::new());
-    // Of several uses one suffices: the others may be of other cases.
+    // A use that does not rest on the product may be of other fasteners.
     let twice = format!("{ANSWERED}\nuse own/held with h_ef = h_low");
-    assert_eq!(barred("h_low = 60 mm @ s", &twice, "from bolt with h_ef = h_low"), Vec::<String>::new());
+    assert_eq!(barred("h_low = 60 mm @ s", &twice, "from bolt"), Vec::<String>::new());
+    assert_eq!(barred("h_low = 60 mm @ s", &twice, "from bolt with h_ef = h_low").len(), 1);
 }
 
 #[test]
@@ -265,6 +266,9 @@ fn a_card_of_a_product_that_nothing_rests_on_is_not_for_use() {
     let told = barred("M = 1 N·m @ s", ANSWERED, "from spare");
     assert_eq!(told, ["nothing in this calculation rests on Bolt S: name the product that was verified behind `from`"]);
     assert!(barred("M = 1 N·m @ s", &format!("{ANSWERED}\nuse own/held from spare"), "from spare").is_empty());
+    // Nor does a check rest on what is only computed beside it.
+    let beside = "M = 1 N·m @ s\n```\n```derive\nhint = 2 * spare.h_ef\n```\n```given\nO = 1 N·m @ s";
+    assert_eq!(barred(beside, ANSWERED, "from spare"), told);
 }
 
 #[test]

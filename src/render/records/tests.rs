@@ -71,7 +71,7 @@ fn every_anchor_that_is_not_accepted_is_told_with_its_reasons_and_lines() {
         &(cell("anchor", "A1") + &cell("line", "2") + &cell("remark", "on a shim?")),
         "Each record was held against: torque from 45 N·m to 55 N·m; a tool that was calibrated on that day; a day from \
          2026-11-01 (the first day of the works) to 2026-11-05 (the last day of the works). Not asked for: embedment, \
-         batches, a curing time, an order of torque, a list of tools, how long a calibration lasts.",
+         batches, a curing time, an order of torque, a list of tools, how long a calibration lasts, what was done at an anchor.",
         "aria-label=\"1 of 4 anchors pass; A2 fails, A3 several, A4 missing\"",
         "the decimal mark of the torque is a comma, as line 2 shows",
         "and their band from 45 to 55 N·m</figcaption>",
