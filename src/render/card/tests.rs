@@ -346,6 +346,8 @@ fn a_tolerance_is_shown_as_the_band_that_it_leaves() {
         assert_eq!((items, open), (vec!["45 N·m to 55 N·m".to_owned(), "beyond 55 N·m".to_owned()], none.clone()));
     }
     assert_eq!(shown("T = 0.047 kN·m @ s\nt = 5 % @ s").0[0], "0.04465 kN·m to 0.04935 kN·m");
+    // Bounds are rounded into what is allowed: 30.9969 and 35.6631.
+    assert_eq!(shown("T = 33.33 N·m @ s\nt = 7 % @ s").0, ["31 N·m to 35.66 N·m", "beyond 35.66 N·m"]);
     // Ten in the place of ten in a hundred leaves no band.
     assert_eq!(shown("T = 50 N·m @ s\nt = 10 @ s").1, ["t"]);
     assert_eq!(shown("T = 50 N·m @ s").1, ["t"]);

@@ -134,23 +134,31 @@ pub(super) fn totals(out: &mut Markup, records: &RecordsUse) {
     }
 }
 
+/// A table of the first rows, and how many more there are; nothing where there is none.
+fn listed(
+    out: &mut Markup,
+    (caption, heads): (&'static str, &[Head]),
+    rows: impl Iterator<Item = Vec<String>>,
+    all: impl FnOnce() -> usize,
+) {
+    let rows: Vec<Vec<String>> = rows.take(MOST_ROWS).collect();
+    if !rows.is_empty() {
+        table(out, "open", caption, heads, &rows);
+        more(out, all(), rows.len());
+    }
+}
+
 /// Every anchor that is not accepted, with all its reasons.
 pub(super) fn not_accepted(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<Vec<String>> = super::not_accepted(records)
-        .take(MOST_ROWS)
-        .map(|row| {
-            let mut cells = vec![row.base.to_owned(), row.anchor.to_owned(), row.outcome(), lines(&row.lines)];
-            cells.extend(measured(records, row.record.as_ref()));
-            cells
-        })
-        .collect();
-    if rows.is_empty() {
-        return;
-    }
+    let rows = super::not_accepted(records).map(|row| {
+        let mut cells = vec![row.base.to_owned(), row.anchor.to_owned(), row.outcome(), lines(&row.lines)];
+        cells.extend(measured(records, row.record.as_ref()));
+        cells
+    });
     let mut heads = ["base", "anchor", "outcome and reasons", "line"].map(words).to_vec();
     heads.extend(measured_heads(records));
-    table(out, "open", "Anchors that are not accepted", &heads, &rows);
-    more(out, records.report.totals.specified - records.report.totals.accepted, rows.len());
+    let totals = &records.report.totals;
+    listed(out, ("Anchors that are not accepted", &heads), rows, || totals.specified - totals.accepted);
 }
 
 /// The heads of what a record says, and its cells.
@@ -178,19 +186,13 @@ fn measured(records: &RecordsUse, record: Option<&Record<'_>>) -> [String; 5] {
 
 /// Every anchor that was repaired, moved or substituted, with how its records came out.
 pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<Vec<String>> = super::deviating(records)
-        .take(MOST_ROWS)
-        .map(|row| {
-            let [base, anchor, state, remark] = [row.base, row.anchor, row.state, row.remark].map(str::to_owned);
-            vec![base, anchor, row.done.join(", "), state, row.line.to_string(), remark]
-        })
-        .collect();
-    if rows.is_empty() {
-        return;
-    }
+    let rows = super::deviating(records).map(|row| {
+        let [base, anchor, state, remark] = [row.base, row.anchor, row.state, row.remark].map(str::to_owned);
+        vec![base, anchor, row.done.join(", "), state, row.line.to_string(), remark]
+    });
     let heads = ["base", "anchor", "what was done", "its records", "line", "remark"].map(words);
-    table(out, "open", "Anchors that were repaired, moved or substituted", &heads, &rows);
-    more(out, super::deviating(records).count(), rows.len());
+    let all = || super::deviating(records).count();
+    listed(out, ("Anchors that were repaired, moved or substituted", &heads), rows, all);
     if records.report.totals.moved > 0 {
         out.tags("\n<p class=\"remark\">");
         out.say(
@@ -202,37 +204,26 @@ pub(super) fn deviating(out: &mut Markup, records: &RecordsUse) {
 
 /// Records that count no more: a later torque mends too little of it, and nothing else.
 pub(super) fn replaced(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<Vec<String>> = super::replaced(records)
-        .take(MOST_ROWS)
-        .map(|row| {
-            let record = &row.record;
-            let mut cells = vec![row.base.to_owned(), row.anchor.to_owned(), record.line.to_string()];
-            cells.push(record.batch.to_owned());
-            cells.extend(measured(records, Some(record)));
-            cells
-        })
-        .collect();
-    if rows.is_empty() {
-        return;
-    }
+    let rows = super::replaced(records).map(|row| {
+        let record = &row.record;
+        let marks = [row.base, row.anchor].map(str::to_owned);
+        let mut cells = marks.into_iter().chain([record.line.to_string(), record.batch.to_owned()]).collect::<Vec<_>>();
+        cells.extend(measured(records, Some(record)));
+        cells
+    });
     let mut heads = ["base", "anchor", "line", "batch"].map(words).to_vec();
     heads.extend(measured_heads(records));
-    table(out, "open", "Records that a later one replaces", &heads, &rows);
-    more(out, records.report.totals.rows_superseded, rows.len());
+    let all = || records.report.totals.rows_superseded;
+    listed(out, ("Records that a later one replaces", &heads), rows, all);
 }
 
 /// What records say beside of anchors that stand in no other table: free words may tell what no column does.
 pub(super) fn remarks(out: &mut Markup, records: &RecordsUse) {
-    let rows: Vec<Vec<String>> = super::remarks(records)
-        .take(MOST_ROWS)
-        .map(|row| vec![row.base.to_owned(), row.anchor.to_owned(), row.line.to_string(), row.text.to_owned()])
-        .collect();
-    if rows.is_empty() {
-        return;
-    }
+    let rows = super::remarks(records)
+        .map(|row| vec![row.base.to_owned(), row.anchor.to_owned(), row.line.to_string(), row.text.to_owned()]);
     let heads = ["base", "anchor", "line", "remark"].map(words);
-    table(out, "open", "Remarks on the other anchors, for somebody to read", &heads, &rows);
-    more(out, super::remarks(records).count(), rows.len());
+    let all = || super::remarks(records).count();
+    listed(out, ("Remarks on the other anchors, for somebody to read", &heads), rows, all);
 }
 
 /// Records of anchors that are not in the specification.
