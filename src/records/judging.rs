@@ -11,7 +11,7 @@ use super::mapping::Field;
 use super::read::Reading;
 use super::reason::{Reason, Reasons};
 use super::report::{AnchorVerdict, BaseSummary, NotMended, Report, State};
-use super::specification::{Base, Calibration, Demand, DuplicateRule, Order, Specification, Tool};
+use super::specification::{Base, Demand, DuplicateRule, Order, Specification, Tool};
 use super::statistics::Statistics;
 use super::store::{NO_DAY, NO_TIME, Records};
 use super::totals::Totals;
@@ -23,8 +23,6 @@ use uom::si::torque::newton_meter;
 
 /// Two values are equal within this part, as in every check of a sheet: a bound such as 1.04 · 60 is seldom exact.
 const EQUAL_WITHIN: f64 = 1e-9;
-
-const SECONDS_OF_A_DAY: f64 = 86_400.0;
 
 /// Judges what was read.
 pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
@@ -54,20 +52,10 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
             let state = match row {
                 Some(row) => {
                     let mut reasons = judge.reasons(row, base, done);
-                    for earlier in assigned.rows(start + anchor).filter(|earlier| *earlier != row) {
-                        let lasting = judge.reasons(earlier, base, Done::default()).lasting();
-                        if judge.differ(earlier, row) {
-                            reasons.add(Reason::Differs);
-                        }
-                        if !lasting.is_empty() {
-                            reasons.add(Reason::NotMended);
-                            not_mended.push(NotMended {
-                                anchor: narrow(anchors.len()),
-                                row: earlier,
-                                reasons: lasting,
-                            });
-                        }
-                    }
+                    let earlier = assigned.rows(start + anchor).filter(|earlier| *earlier != row);
+                    let earlier = judge.not_mended(earlier, row, base, &mut reasons);
+                    let told = |(row, reasons)| NotMended { anchor: narrow(start + anchor), row, reasons };
+                    not_mended.extend(earlier.into_iter().map(told));
                     State::Fail(reasons)
                 }
                 None => state,
@@ -83,14 +71,7 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
         }
         judge.find_order(base, start, &mut anchors, &mut out_of_order);
         for verdict in &mut anchors[start..] {
-            if verdict.state == State::Fail(Reasons::default()) {
-                verdict.state = State::Pass;
-            }
-            let is_in_place = || {
-                let mark = base.anchors.get(verdict.anchor as usize).map_or("", String::as_str);
-                !verdict.done.has(Deviation::Moved) || specification.as_built.contains(&base.label(mark))
-            };
-            verdict.is_accepted = verdict.state == State::Pass && is_in_place();
+            judge.accept(base, verdict);
         }
         by_base.clear();
         by_base.extend(anchors[start..].iter().filter_map(|verdict| judge.point(verdict.row?, &base.demand)));
@@ -132,10 +113,10 @@ pub(super) fn judge(reading: Reading, specification: &Specification) -> Report {
 
 /// The rules, with what they need of the file at hand.
 pub(super) struct Judge<'a> {
-    reading: &'a Reading,
-    specification: &'a Specification,
+    pub(super) reading: &'a Reading,
+    pub(super) specification: &'a Specification,
     /// Tools of the specification by the number of their serial.
-    tools: BTreeMap<u32, &'a Tool>,
+    pub(super) tools: BTreeMap<u32, &'a Tool>,
 }
 
 impl<'a> Judge<'a> {
@@ -227,6 +208,41 @@ impl<'a> Judge<'a> {
         reasons
     }
 
+    /// Earlier records of an anchor that show what the later one in `row` does not mend, each with its reasons, which become
+    /// those of the anchor.
+    fn not_mended(
+        &self,
+        earlier: impl Iterator<Item = u32>,
+        row: u32,
+        base: &Base,
+        reasons: &mut Reasons,
+    ) -> Vec<(u32, Reasons)> {
+        let mut told = Vec::new();
+        for earlier in earlier {
+            if self.differ(earlier, row) {
+                reasons.add(Reason::Differs);
+            }
+            let lasting = self.reasons(earlier, base, Done::default()).lasting();
+            if !lasting.is_empty() {
+                reasons.add(Reason::NotMended);
+                told.push((earlier, lasting));
+            }
+        }
+        told
+    }
+
+    /// Lets an anchor pass that nothing stands against, and accepts it where it is in a place that was verified.
+    fn accept(&self, base: &Base, verdict: &mut AnchorVerdict) {
+        if verdict.state == State::Fail(Reasons::default()) {
+            verdict.state = State::Pass;
+        }
+        let is_in_place = || {
+            let mark = base.anchors.get(verdict.anchor as usize).map_or("", String::as_str);
+            !verdict.done.has(Deviation::Moved) || self.specification.as_built.contains(&base.label(mark))
+        };
+        verdict.is_accepted = verdict.state == State::Pass && is_in_place();
+    }
+
     /// Whether two records of an anchor contradict each other in what it has only one of.
     fn differ(&self, one: u32, other: u32) -> bool {
         let records = &self.reading.records;
@@ -234,68 +250,6 @@ impl<'a> Judge<'a> {
         let times = [one, other].map(|row| Records::get(&records.set, row, NO_TIME));
         let is_word = words[0] != words[1] && !words.contains(&NONE);
         is_word || times[0] != times[1] && !times.contains(&NO_TIME)
-    }
-
-    /// Whether torque and setting lie within the days of the works.
-    fn judge_days(&self, row: u32, reasons: &mut Reasons) {
-        let records = &self.reading.records;
-        let Some(works) = self.specification.works else { return };
-        for day in [&records.day, &records.set_day].map(|column| Records::get(column, row, NO_DAY)) {
-            if day == NO_DAY {
-                continue;
-            }
-            if day < works.first.day.number() {
-                reasons.add(Reason::TooEarly);
-            }
-            if day > works.last.day.number() {
-                reasons.add(Reason::TooLate);
-            }
-        }
-    }
-
-    fn judge_tool(&self, row: u32, demand: &Demand, reasons: &mut Reasons) {
-        let serial = Records::get(&self.reading.records.tool, row, NONE);
-        let tool = self.tools.get(&serial).copied();
-        if !self.specification.tools.is_empty() {
-            if serial == NONE {
-                reasons.add(Reason::NotRecorded(Field::Tool));
-            } else if tool.is_none() {
-                reasons.add(Reason::ToolUnknown);
-            }
-        }
-        let is_outside = |(least, most): (Torque, Torque)| {
-            let target = demand.torque.target.get::<newton_meter>();
-            is_below(target, least.get::<newton_meter>()) || is_below(most.get::<newton_meter>(), target)
-        };
-        if tool.and_then(|tool| tool.range).is_some_and(is_outside) {
-            reasons.add(Reason::OutsideToolRange);
-        }
-        let is_required = self.specification.calibration == Calibration::Required;
-        if is_required && self.specification.tools.is_empty() && serial == NONE {
-            reasons.add(Reason::NotRecorded(Field::Tool));
-        }
-        let day = Records::get(&self.reading.records.day, row, NO_DAY);
-        let until = Records::get(&self.reading.records.calibrated_until, row, NO_DAY);
-        let period = tool.and_then(|tool| tool.calibrated).map(|(from, until)| (from.number(), until.number()));
-        if until == NO_DAY && period.is_none() {
-            // Where the tool itself is in doubt, that is the reason told.
-            if is_required && (self.specification.tools.is_empty() || tool.is_some()) {
-                reasons.add(Reason::NotRecorded(Field::CalibratedUntil));
-            }
-        } else if day == NO_DAY {
-            if is_required {
-                reasons.add(Reason::NotRecorded(Field::Time));
-            }
-        } else {
-            let is_over = until != NO_DAY && day > until;
-            if is_over || period.is_some_and(|(from, until)| day < from || day > until) {
-                reasons.add(Reason::OutOfCalibration);
-            }
-            let longest = self.specification.longest_calibration.map(|time| time.get::<second>() / SECONDS_OF_A_DAY);
-            if until != NO_DAY && longest.is_some_and(|longest| is_below(longest, f64::from(until - day))) {
-                reasons.add(Reason::CalibrationTooLong);
-            }
-        }
     }
 
     fn is_recorded(&self, row: u32, field: Field) -> bool {

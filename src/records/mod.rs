@@ -17,6 +17,7 @@
 //! The module knows nothing of sheets and touches neither disk nor clock: the same bytes give the same report, bit for bit.
 
 mod assigning;
+mod calibration;
 mod column;
 mod deciding;
 mod decode;
