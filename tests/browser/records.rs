@@ -137,7 +137,7 @@ pub fn the_longest_cards_take_one_leaf(_: &Pages) -> Faults {
         for (title, words) in [
             ("The longest card", "wait at −5 °C to below 0 °C"),
             ("The longest card, with grout and a bar", "NOT FOR USE"),
-            ("A card without a product", "open, to be settled before work begins"),
+            ("A card without a product", "NOT FOR USE"),
         ] {
             // Its head stands at the top of every leaf that it takes.
             let head = format!("P01 · {title}{}", if title.starts_with('A') { "" } else { " · Bonded anchor BD-16" });
