@@ -61,7 +61,7 @@ fn view(wording: &Wording<'_>, at: usize, used: &CardUse) -> CardView {
         numbered: section.numbered,
         warning: section.warning,
         signed: section.signed,
-        by_row: section.items.iter().any(|words| each(words).is_some()),
+        by_row: section.signed && section.items.iter().any(|words| each(words).is_some()),
         fields: match section.fields.is_empty() {
             true => vec!["initials and time".to_owned()],
             false => section.fields.clone(),
