@@ -23,6 +23,10 @@ const LEAST_WORDS: &str = "Math.min(...[...document.querySelectorAll('.card :is(
 /// The heights in CSS pixels of all cards.
 const HEIGHTS: &str = "[...document.querySelectorAll('.card')].map(card => card.getBoundingClientRect().height)";
 
+/// By how much the widest part of a card stands out of it, px: a print is made smaller until that fits as well.
+const STANDS_OUT: &str = "Math.max(0, ...[...document.querySelectorAll('.card')].flatMap(card => \
+    [...card.querySelectorAll('*')].map(part => part.getBoundingClientRect().right - card.getBoundingClientRect().right)))";
+
 /// What every card says in its last lines.
 const END_OF_CARD: &str = "Nothing on this card replaces them";
 
@@ -86,6 +90,10 @@ pub fn every_card_takes_one_leaf(pages: &Pages) -> Faults {
             if smallest < 3.0 {
                 faults.push(format!("{}: letters of {smallest:.2} mm in the words of a card", page.name));
             }
+            let out = browser.evaluate(STANDS_OUT).as_f64().unwrap_or(f64::INFINITY);
+            if out > 1.0 {
+                faults.push(format!("{}: part of a card stands {out:.0} px out of it", page.name));
+            }
             let leaves: Vec<String> = print(&mut browser, &paper).iter().map(|leaf| one_line(leaf)).collect();
             let ends = leaves.iter().filter(|leaf| leaf.contains(END_OF_CARD)).count();
             // The title stands at the head of every leaf that a card takes, behind the number of the calculation.
@@ -131,6 +139,10 @@ pub fn the_longest_cards_take_one_leaf(_: &Pages) -> Faults {
             if smallest < 3.0 {
                 faults.push(format!("letters of {smallest:.2} mm in {what} of a card"));
             }
+        }
+        let out = browser.evaluate(STANDS_OUT).as_f64().unwrap_or(f64::INFINITY);
+        if out > 1.0 {
+            faults.push(format!("part of a card stands {out:.0} px out of it"));
         }
         let heights = browser.evaluate(HEIGHTS);
         let leaves: Vec<String> = print(&mut browser, &paper).iter().map(|leaf| one_line(leaf)).collect();
