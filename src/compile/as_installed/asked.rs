@@ -4,9 +4,9 @@
 use super::Taken;
 use crate::quantity::print_shortest;
 use crate::records::{Demand, DuplicateRule, Field, Mapping, Order, Specification, Tool};
-use uom::si::f64::{Length, Torque};
+use uom::si::f64::{Length, Time, Torque};
 use uom::si::length::meter;
-use uom::si::time::{day, hour};
+use uom::si::time::{day, second};
 use uom::si::torque::newton_meter;
 
 /// What was asked, and what was not.
@@ -69,10 +69,7 @@ impl Taken {
             "batches",
             demand.batches.as_ref().map(|batches| listed("a batch", batches.iter().map(String::as_str))),
         );
-        asked.put(
-            "a curing time",
-            demand.cure.map(|cure| format!("torque at least {} h after setting", print_shortest(cure.get::<hour>()))),
-        );
+        asked.put("a curing time", demand.cure.map(|cure| format!("torque at least {} after setting", in_words(cure))));
     }
 }
 
@@ -87,6 +84,16 @@ impl Asked {
 
 fn listed<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> String {
     format!("{what} among {}", names.collect::<Vec<_>>().join(", "))
+}
+
+/// A time in the largest unit of which it is a whole number.
+fn in_words(time: Time) -> String {
+    let seconds = time.get::<second>();
+    let (unit, of_unit) = [("h", 3600.0), ("min", 60.0)]
+        .into_iter()
+        .find(|(_, length)| seconds > 0.0 && seconds % length == 0.0)
+        .unwrap_or(("s", 1.0));
+    format!("{} {unit}", print_shortest(seconds / of_unit))
 }
 
 /// The columns in which every record must hold something.

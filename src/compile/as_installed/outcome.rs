@@ -92,6 +92,7 @@ impl Compiler<'_> {
     }
 
     /// What was done at anchors: how many of each, and which, with the last line of the file that tells of it.
+    ///
     /// What the sheet has no word for nobody could write, so that nothing is said of it.
     fn deviations(&mut self, report: &Report, (taken, mapping): (&Taken, &Mapping), fields: &mut Vec<(String, Value)>) {
         let totals = &report.totals;

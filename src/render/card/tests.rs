@@ -7,6 +7,16 @@ use crate::render::address::Addresses;
 const CARD: &str = "title = \"Card\"\nbasis = \"b\"\nvalues = [{ label = \"torque\", text = \"{T_inst}\" }]\n\
     [[sections]]\ntitle = \"Do\"\nitems = [\"Drill {d_0} <deep>.\", \"Wait {t}.\"]\n";
 
+/// The first card of a package with one sheet.
+#[track_caller]
+fn first_card(files: Memory) -> CardView {
+    let (package, _) = Package::open(Box::new(files)).unwrap();
+    let built = package.build("a.md");
+    let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
+    let addresses = Addresses::new(&trace);
+    cards(&Wording::new(&trace, &addresses)).remove(0)
+}
+
 fn card(blocks: &str) -> CardView {
     let front = "+++\ntitle = \"T\"\nnumber = \"1\"\nrevision = \"A\"\npurpose = \"p\"\nscope = \"s\"\n+++\n";
     let data = "title = \"Bolt\"\n[values]\nT_inst = { value = \"50 N·m\" }\nd_0 = { value = \"10 mm\" }\n";
@@ -14,11 +24,7 @@ fn card(blocks: &str) -> CardView {
         "a.md",
         format!("{front}```given\nbolt = data \"bolt.toml\" @ s\n{blocks}```card\nuse own/do from bolt\n```\n"),
     );
-    let (package, _) = Package::open(Box::new(files)).unwrap();
-    let built = package.build("a.md");
-    let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
-    let addresses = Addresses::new(&trace);
-    cards(&Wording::new(&trace, &addresses)).remove(0)
+    first_card(files)
 }
 
 #[test]
@@ -50,11 +56,7 @@ fn marked(derive: &str) -> CardView {
     let files = Memory::default()
         .with("clauses/own/cards/do.toml", card)
         .with("a.md", format!("{front}{tables}```derive\n{derive}\n```\n```card\nuse own/do\n```\n"));
-    let (package, _) = Package::open(Box::new(files)).unwrap();
-    let built = package.build("a.md");
-    let trace = built.trace.unwrap_or_else(|| panic!("{:#?}", built.findings));
-    let addresses = Addresses::new(&trace);
-    cards(&Wording::new(&trace, &addresses)).remove(0)
+    first_card(files)
 }
 
 #[test]

@@ -245,3 +245,14 @@ fn small_and_large_readings_keep_their_powers_of_ten() {
     );
     assert!(reasons[1].contains("1×10⁻⁸ N·m against 45 N·m"), "{reasons:?}");
 }
+
+#[test]
+fn a_waiting_time_is_told_in_a_unit_in_which_it_is_whole() {
+    for (given, told) in [("3 h", "3 h"), ("90 min", "90 min"), ("3 s", "3 s"), ("0 h", "0 s")] {
+        let sheet = SHEET
+            .replace("remark = \"Remark\"", "remark = \"Remark\", set = \"Time\"")
+            .replace("T_tol = 10 %", &format!("T_tol = 10 %, t_cure = {given}"));
+        let asked = json_lines(&build(sheet, LOG))("log")["records"]["asked"].clone();
+        assert_eq!(asked[1], format!("torque at least {told} after setting"));
+    }
+}
