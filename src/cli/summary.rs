@@ -14,7 +14,7 @@ use crate::render::review::PageReview;
 use crate::render::wording::{Wording, ratio_text};
 use crate::syntax::{StatementKind, print_expression};
 
-/// Anchors that are not accepted and told one by one; the page and the JSON have them all.
+/// Anchors that are not accepted and told one by one; the page tells more of them, the JSON all.
 const MOST_ANCHORS: usize = 20;
 
 /// The check that governs a sheet.

@@ -23,8 +23,6 @@ pub struct Totals {
     pub failed: usize,
     /// Of those that pass, the ones at which nothing was repaired or moved.
     pub passed_as_specified: usize,
-    /// Of those that pass, the ones that were moved: their resistance is that of another place.
-    pub passed_but_moved: usize,
     /// Of those that pass, the ones that were not moved or were verified in their places as built.
     pub accepted: usize,
     /// Anchors without a record.
@@ -73,7 +71,6 @@ impl Totals {
             self.moved += usize::from(verdict.done.has(Deviation::Moved));
             self.substituted += usize::from(verdict.done.has(Deviation::Substituted));
             let passes = verdict.state == State::Pass;
-            self.passed_but_moved += usize::from(passes && verdict.done.has(Deviation::Moved));
             self.accepted += usize::from(verdict.is_accepted);
             self.passed_as_specified += usize::from(passes && !verdict.done.deviates());
             let Some(torque) = verdict.row.map(|row| judge.torque(row)) else { continue };
